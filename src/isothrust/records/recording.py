@@ -1,0 +1,56 @@
+"""What a run left: channels in SI, each on its own clock, with the files they came from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from isothrust.records.finding import Finding
+
+__all__ = ["Channel", "Floats", "Recording", "Source"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One raw file."""
+
+    file: str
+    """Path relative to the campaign's raw/ folder (or as given, for a loose file)."""
+    sha256: str
+    rows: int
+    """Data rows that were read."""
+    dialect: str
+    """How it was read, in words: 'comma, decimal point, utf-8, head in line 1'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """One quantity over time.
+
+    `time` [s] and `values` [SI] have the same shape (n,), or values (n, axes) for acceleration. Samples that the log left blank
+    or that could not be parsed are already left out, so a slow channel keeps its own clock. Order is the log's order:
+    times may repeat or step back until cleaning has seen to it. Time zero is the log's first stamp.
+    """
+
+    quantity: str
+    time: Floats
+    values: Floats
+    resolution: float | None = None
+    """Step of the last digit or count [SI], where ingest knows it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recording:
+    """All channels of a run as read: converted to SI, sign, ratio, arms and scale applied, zeros not yet taken out."""
+
+    run: str
+    channels: Mapping[str, Channel]
+    sources: tuple[Source, ...]
+    findings: tuple[Finding, ...] = ()
+    extra: Mapping[str, str] = field(default_factory=dict)
+    """Preamble lines and unread heads, kept to be shown."""

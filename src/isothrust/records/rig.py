@@ -1,0 +1,93 @@
+"""A rig: sensors, their calibration, supply and geometry of the stand, as of a date."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+__all__ = ["ChannelPlan", "ColumnPick", "Rig", "StatedUncertainty"]
+
+
+@dataclass(frozen=True, slots=True)
+class StatedUncertainty:
+    """Standard uncertainty stated by the rig: a part in proportion to the reading and a fixed part."""
+
+    relative: float = 0.0
+    """In proportion to the reading [1]; scope rig."""
+    absolute: float = 0.0
+    """Fixed part, SI unit of the channel; scope run."""
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnPick:
+    """One column of a log: by its head's text or by its position from 1 (exactly one of them)."""
+
+    head: str | None = None
+    position: int | None = None
+    arm: float | None = None
+    """Signed lever arm [m] by which this column's force counts as torque; None where none was stated."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelPlan:
+    """How one channel is made from columns: SI = sign * ratio * (factor * sum(column) + offset).
+
+    For torque from forces the sum is of force times arm, so `factor` takes the column's unit to N and the arm is in m.
+    """
+
+    quantity: str
+    """Name from `quantities.CHANNELS`: time, throttle, speed, thrust, torque, voltage, current, acceleration, sound, …"""
+    picks: tuple[ColumnPick, ...] = ()
+    file: str = "log"
+    """Which of the run's files: 'log', 'vibration' or 'sound'."""
+    unit: str | None = None
+    """As written in the rig file; None for a time column in ISO 8601 or time of day."""
+    factor: float = 1.0
+    """SI per column unit (scale of raw counts included)."""
+    offset: float = 0.0
+    """SI value of a column reading of zero (degC); never a tare."""
+    sign: float = 1.0
+    ratio: float = 1.0
+    """Lever ratio."""
+    rate: float | None = None
+    """Sample rate [Hz] where the log has no time column, or where this channel keeps a rate of its own."""
+    pole_pairs: float | None = None
+    """Set only where the column is electrical speed: mechanical speed = electrical / pole_pairs."""
+    throttle_range: tuple[float, float] | None = None
+    """Column readings (in the column's unit) that mean 0 and 100 %."""
+    uncertainty: StatedUncertainty | None = None
+    """None: not stated (no value is invented; results carry the flag calibration-not-stated)."""
+    sensitivity: float | None = None
+    """Sound: V per Pa."""
+    full_scale: float | None = None
+    """Waveform files: V at digital full scale."""
+    distance: float | None = None
+    """Sound: microphone distance [m]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rig:
+    """One rig file."""
+
+    name: str
+    """File name without suffix: what runs and keys refer to."""
+    title: str
+    channels: Mapping[str, ChannelPlan]
+    motor: str | None = None
+    layout: str | None = None
+    """'pusher' or 'tractor'."""
+    clearance: float | None = None
+    """Distance to the nearest wall or floor ahead of or behind the disc [m]."""
+    obstruction: float | None = None
+    """Stand area in the slipstream [m2]; None where not stated."""
+    obstruction_drag: float = 1.0
+    """Drag coefficient of that area [1]."""
+    u_temperature: float | None = None
+    """Standard uncertainty of the temperature readings [K]; None where not stated."""
+    u_pressure: float | None = None
+    u_humidity: float | None = None
+    supply_voltage: float | None = None
+    current_limit: float | None = None
+    sinks_current: bool | None = None
+    controller: Mapping[str, str] = field(default_factory=dict)
+    extra: Mapping[str, str] = field(default_factory=dict)
