@@ -1,0 +1,165 @@
+"""What `reduce` computed, in derived/: one Parquet file a run, readable by anything that reads Parquet.
+
+A file holds no time stamp and no path, so that the same input gives the same bytes. It may be deleted at any time. One that
+cannot be read, or was written with other columns, counts as not there: `reduce` then makes it anew.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import polars as pl
+
+from isothrust.book.codec import decode, dtype_of, encode, field_types
+from isothrust.records.reduced import ReducedRun
+from isothrust.records.result import Result
+from isothrust.science.smoothing import evaluate
+from isothrust.tables.atomic import write_bytes
+
+__all__ = [
+    "DERIVED",
+    "GRID_POINTS",
+    "StoredRun",
+    "drop_results",
+    "read_reduced",
+    "read_results",
+    "read_stored",
+    "remove_other_runs",
+    "run_file",
+    "write_reduced",
+    "write_results",
+]
+
+DERIVED = "derived"
+GRID_POINTS = 101
+"""Points of the plain grid beside each curve, even in x from its least to its greatest measured value."""
+RESULTS_FILE = "results.parquet"
+
+_STATE: dict[str, pl.DataType] = {"key": pl.String(), "base_key": pl.String(), "borrowed": pl.Boolean()}
+_GRID: pl.DataType = pl.List(
+    pl.Struct(
+        {
+            "curve": pl.String(),
+            "x": pl.List(pl.Float64()),
+            "value": pl.List(pl.Float64()),
+            "standard_uncertainty": pl.List(pl.Float64()),
+        }
+    )
+)
+
+
+@dataclass(frozen=True, slots=True)
+class StoredRun:
+    """A reduced run with the hash of what it was computed from."""
+
+    key: str
+    """Of everything, a borrowed inertia included."""
+    base_key: str
+    """Of the run's own input alone."""
+    borrowed: bool
+    """True where the rotor inertia came from another run."""
+    reduced: ReducedRun
+    """A run that could not be reduced has no curves and no figures, and a fail finding that says why."""
+
+
+def run_file(root: str | Path, campaign: str, run: str) -> Path:
+    """Return where a run's reduced form lies."""
+    return Path(root) / DERIVED / campaign / f"{run}.parquet"
+
+
+def write_reduced(root: str | Path, stored: StoredRun) -> None:
+    """Write one run, whole or not at all."""
+    row: dict[str, Any] = {"key": stored.key, "base_key": stored.base_key, "borrowed": stored.borrowed}
+    row |= encode(stored.reduced, ReducedRun)
+    row["grids"] = _grids(stored.reduced)
+    path = run_file(root, stored.reduced.campaign, stored.reduced.run)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_bytes(path, _parquet([row], _run_schema()))
+
+
+def read_reduced(root: str | Path) -> dict[tuple[str, str], StoredRun]:
+    """Return every run in derived/ by (campaign, run), in that order."""
+    found = (read_stored(path) for path in sorted((Path(root) / DERIVED).glob("*/*.parquet")))
+    return {(stored.reduced.campaign, stored.reduced.run): stored for stored in found if stored is not None}
+
+
+def read_stored(path: str | Path) -> StoredRun | None:
+    """Return one stored run; None where there is none that this version can read."""
+    row = _read_rows(Path(path), _run_schema())
+    if row is None or len(row) != 1:
+        return None
+    plain = row[0]
+    reduced: ReducedRun = decode(plain, ReducedRun)
+    return StoredRun(plain["key"], plain["base_key"], plain["borrowed"], reduced)
+
+
+def remove_other_runs(root: str | Path, keep: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """Delete what is stored of runs not in `keep`; return which."""
+    wanted = set(keep)
+    removed: list[tuple[str, str]] = []
+    for path in sorted((Path(root) / DERIVED).glob("*/*.parquet")):
+        name = (path.parent.name, path.stem)
+        if name not in wanted:
+            path.unlink()
+            removed.append(name)
+        if not any(path.parent.iterdir()):
+            path.parent.rmdir()
+    return tuple(removed)
+
+
+def write_results(root: str | Path, results: Sequence[Result]) -> None:
+    """Write the book's results: one row a result, its budget nested."""
+    folder = Path(root) / DERIVED
+    folder.mkdir(parents=True, exist_ok=True)
+    write_bytes(folder / RESULTS_FILE, _parquet([encode(result, Result) for result in results], _schema(Result)))
+
+
+def read_results(root: str | Path) -> tuple[Result, ...] | None:
+    """Return the stored results; None where there are none that this version can read."""
+    rows = _read_rows(Path(root) / DERIVED / RESULTS_FILE, _schema(Result))
+    return None if rows is None else tuple(decode(row, Result) for row in rows)
+
+
+def drop_results(root: str | Path) -> None:
+    """Delete the stored results: done before a run changes, so that no kill leaves results of other runs behind."""
+    (Path(root) / DERIVED / RESULTS_FILE).unlink(missing_ok=True)
+
+
+def _schema(record: type) -> dict[str, pl.DataType]:
+    return {name: dtype_of(hint) for name, hint in field_types(record).items()}
+
+
+def _run_schema() -> dict[str, pl.DataType]:
+    return {**_STATE, **_schema(ReducedRun), "grids": _GRID}
+
+
+def _parquet(rows: list[dict[str, Any]], schema: dict[str, pl.DataType]) -> bytes:
+    buffer = io.BytesIO()
+    pl.DataFrame(rows, schema=schema).write_parquet(buffer, compression="zstd", statistics=False)
+    return buffer.getvalue()
+
+
+def _read_rows(path: Path, schema: dict[str, pl.DataType]) -> list[dict[str, Any]] | None:
+    if not path.is_file():
+        return None
+    try:
+        frame = pl.read_parquet(path.read_bytes())
+    except pl.exceptions.PolarsError:
+        return None
+    return frame.rows(named=True) if dict(frame.schema) == schema else None
+
+
+def _grids(reduced: ReducedRun) -> list[dict[str, Any]]:
+    grids = []
+    for name, curve in reduced.curves.items():
+        x = np.linspace(curve.low, curve.high, GRID_POINTS)
+        value, uncertainty = evaluate(x, curve.knots, curve.coefficients, curve.covariance)
+        grids.append(
+            {"curve": name, "x": x.tolist(), "value": value.tolist(), "standard_uncertainty": uncertainty.tolist()}
+        )
+    return grids
