@@ -1,0 +1,1 @@
+"""Numbers only: numpy in, numpy out, SI, float64; one topic a file."""
