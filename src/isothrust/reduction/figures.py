@@ -1,0 +1,126 @@
+"""Figures of one run at arrays of conditions, each with its budget, or the reason why there is none.
+
+Nothing is extrapolated: a condition outside what the run measured gives no figure, and says what was measured.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from isothrust.records.recording import Floats
+from isothrust.records.reduced import Figure, ReducedRun
+from isothrust.reduction.figures_absent import RunContext, missing_reason
+from isothrust.reduction.figures_budget import BudgetLine, budget_lines, contributions_at
+from isothrust.reduction.figures_formulas import AT_ROOT_THRUST, AT_SPEED_POINT, Formula, Point
+from isothrust.reduction.figures_sensitive import Sensitive, within
+from isothrust.reduction.figures_thrust import speed_for_thrust
+from isothrust.reduction.figures_words import said, said_range
+
+__all__ = ["AIR_OF_THE_DAY", "FigureSeries", "RunContext", "evaluate_figure", "single_figure"]
+
+AIR_OF_THE_DAY = "air-of-the-day"
+"""Flag of a figure that could not be referred to standard density."""
+
+
+@dataclass(frozen=True, slots=True)
+class FigureSeries:
+    """One measurand of one run at m conditions: values NaN and a reason where it is absent."""
+
+    measurand: str
+    quantity: Literal["thrust", "speed"]
+    conditions: Floats
+    values: Floats
+    lines: tuple[BudgetLine, ...]
+    flags: tuple[str, ...]
+    absent: tuple[str | None, ...]
+
+    def at(self, index: int) -> Figure:
+        """Return the figure at one of the conditions as a record."""
+        reason = self.absent[index]
+        if reason is not None:
+            return Figure(self.measurand, None, (), self.flags, reason)
+        budget = contributions_at(self.lines, index)
+        return Figure(self.measurand, float(self.values[index]), budget, self.flags)
+
+
+def evaluate_figure(
+    run: ReducedRun,
+    measurand: str,
+    quantity: Literal["thrust", "speed"],
+    conditions: Floats,
+    context: RunContext,
+) -> FigureSeries:
+    """Return one measurand of one run at thrusts [N] or speeds [rad/s] (m,), in standard air where that is known."""
+    conditions = np.atleast_1d(np.asarray(conditions, dtype=np.float64))
+    flags = _flags(run)
+    formulas = AT_SPEED_POINT if run.abscissa == "speed" else AT_ROOT_THRUST
+    reason = missing_reason(run, measurand, quantity, formulas, context)
+    if reason is not None:
+        nothing = np.full(conditions.shape, np.nan)
+        return FigureSeries(measurand, quantity, conditions, nothing, (), flags, (reason,) * conditions.size)
+    formula = formulas[measurand]
+    x, reasons = _abscissa(run, quantity, conditions)
+    reasons = _range_reasons(run, formula, x.value, reasons)
+    figure = formula.value(Point(run, x, context.diameter))
+    absent = _without_numbers(figure.value, reasons)
+    values = np.where([reason is None for reason in absent], figure.value, np.nan)
+    return FigureSeries(measurand, quantity, conditions, values, budget_lines(run, figure), flags, absent)
+
+
+def single_figure(run: ReducedRun, measurand: str) -> Figure:
+    """Return a figure of the run that holds at no condition (peak-thrust, rotor-inertia, …)."""
+    for figure in run.figures:
+        if figure.measurand == measurand:
+            flags = tuple(dict.fromkeys((*run.flags, *figure.flags)))
+            return Figure(measurand, figure.value, figure.budget, flags, figure.absent)
+    return Figure(measurand, None, (), run.flags, f"not computed from a run of kind {run.kind} by this version")
+
+
+def _flags(run: ReducedRun) -> tuple[str, ...]:
+    if run.abscissa == "root-thrust" or run.density is None:
+        return tuple(dict.fromkeys((*run.flags, AIR_OF_THE_DAY)))
+    return run.flags
+
+
+def _abscissa(
+    run: ReducedRun, quantity: Literal["thrust", "speed"], conditions: Floats
+) -> tuple[Sensitive, tuple[str | None, ...]]:
+    nothing: tuple[str | None, ...] = (None,) * conditions.size
+    if quantity == "speed":
+        return Sensitive.constant(conditions), nothing
+    if run.abscissa == "root-thrust":
+        return Sensitive.constant(np.sqrt(np.maximum(conditions, 0.0))), nothing
+    return speed_for_thrust(run, conditions)
+
+
+def _range_reasons(
+    run: ReducedRun, formula: Formula, x: Floats, reasons: tuple[str | None, ...]
+) -> tuple[str | None, ...]:
+    """Add the reason where a curve that the figure needs was not measured at x."""
+    names = formula.curves or tuple(name for name in ("thrust", "torque") if name in run.curves)[:1]
+    found = list(reasons)
+    for name in names:
+        curve = run.curves[name]
+        for index in np.flatnonzero(~within(curve, x)):
+            if found[index] is None:
+                found[index] = _outside(run, name, float(x[index]))
+    return tuple(found)
+
+
+def _outside(run: ReducedRun, name: str, x: float) -> str:
+    curve = run.curves[name]
+    if run.abscissa == "root-thrust":
+        limits = said_range("thrust", curve.low**2, curve.high**2)
+        return f"{name} was measured from {limits}, not at {said('thrust', x**2)}"
+    return f"{name} was measured from {said_range('speed', curve.low, curve.high)}, not at {said('speed', x)}"
+
+
+def _without_numbers(values: Floats, reasons: tuple[str | None, ...]) -> tuple[str | None, ...]:
+    """Give a reason where a formula has no real value (a thrust curve that noise took below zero)."""
+    return tuple(
+        reason if reason is not None or np.isfinite(value) else "the fitted curves give no real value here"
+        for value, reason in zip(values, reasons, strict=True)
+    )
