@@ -52,7 +52,7 @@ def test_the_data_is_on_disk_before_the_rename_and_the_folder_after_it(
     fsync, replace = os.fsync, Path.replace
 
     def seen_fsync(descriptor: int) -> None:
-        steps.append("sync folder" if os.path.isdir(f"/dev/fd/{descriptor}") else "sync file")
+        steps.append("sync folder" if Path(f"/dev/fd/{descriptor}").is_dir() else "sync file")
         fsync(descriptor)
 
     def seen_replace(self: Path, target: Path) -> Path:

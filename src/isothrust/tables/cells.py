@@ -1,0 +1,123 @@
+"""What a cell of a table may be: blank, a number in one of the usual ways of writing, a stamp of time, or words."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+__all__ = ["BLANK_WORDS", "is_blank", "is_number", "is_open", "is_stamp", "parse_number", "split_row"]
+
+BLANK_WORDS: Final = frozenset({"", "nan", "na", "n/a", "null", "none", "nil", "-", "--", "---"})
+"""Ways in which loggers and spreadsheets write that there is no value (in lower case)."""
+
+_PLAIN = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?")
+_GROUPED_POINT = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?")  # 1,234,567.8
+_GROUPED_COMMA = re.compile(r"[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?")  # 1.234.567,8
+_GROUPED_BLANK = re.compile(r"[+-]?\d{1,3}(?: \d{3})+(?:[.,]\d*)?")  # 1 234 567,8
+_STAMP = re.compile(r"(?:\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}[T ]?\s*)?\d{1,2}:\d{2}(?::\d{2}(?:[.,:]\d+)?)?.{0,8}")
+_QUOTED = r'"[^"]*+(?:""[^"]*+)*+"'
+_OPENING = re.compile(r'(?:^|[,;\t|])[ ]*(?=")')
+_CLOSED = re.compile(_QUOTED)
+_SIGNS = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "'": " ", "\u2019": " "})
+
+
+def is_blank(cell: str) -> bool:
+    """Say whether a cell holds no value."""
+    return cell.strip().lower() in BLANK_WORDS
+
+
+def is_number(cell: str) -> bool:
+    """Say whether a cell looks like a number, with a decimal point or a decimal comma."""
+    return _PLAIN.fullmatch(cell.strip()) is not None
+
+
+def is_stamp(cell: str) -> bool:
+    """Say whether a cell looks like a time of day, with or without a date."""
+    return _STAMP.fullmatch(cell.strip()) is not None
+
+
+def parse_number(cell: str, *, decimal: str = ".") -> float:
+    """Return the number that a cell holds.
+
+    A typographic minus, hard blanks and groups of three digits are understood. A text such as `1,234` or `1.234` whose
+    mark is not the table's own decimal mark could be a group or a fraction, and is refused.
+
+    Raises ValueError, whose text says what is wrong and may be shown.
+
+    Examples
+    --------
+    >>> parse_number("5,1", decimal=",")
+    5.1
+    >>> parse_number("1.234,5", decimal=",")
+    1234.5
+    """
+    text = cell.translate(_SIGNS).strip()
+    if _PLAIN.fullmatch(text):
+        mark = "," if "," in text else "."
+        own = _GROUPED_COMMA if decimal == "," else _GROUPED_POINT
+        if mark != decimal and own.fullmatch(text):
+            message = f'"{cell.strip()}" may mean {text} or {text.replace(mark, "")}: write it without groups of digits'
+            raise ValueError(message)
+        return float(text.replace(",", "."))
+    grouped = _GROUPED_COMMA if decimal == "," else _GROUPED_POINT
+    if grouped.fullmatch(text):
+        return float(text.replace("." if decimal == "," else ",", "").replace(",", "."))
+    if _GROUPED_BLANK.fullmatch(text):
+        return float(text.replace(" ", "").replace(",", "."))
+    message = f'"{cell.strip()}" is not a number'
+    raise ValueError(message)
+
+
+def split_row(line: str, delimiter: str) -> list[str]:
+    """Split one line into cells; quotes are honoured; delimiter ' ' means runs of blanks, '' a single column.
+
+    A quote counts as one only where a cell begins with it: 5" is five inches.
+
+    Examples
+    --------
+    >>> split_row('a,"b,c",5" d', ",")
+    ['a', 'b,c', '5" d']
+    """
+    if delimiter == " ":
+        return line.split()
+    if not delimiter:
+        return [line.strip()]
+    if '"' not in line:
+        return [cell.strip() for cell in line.split(delimiter)]
+    cells, start = [], 0
+    for match in _cell_ends(delimiter).finditer(line):
+        cells.append(_unquoted(line[start : match.start(1)]))
+        start = match.end(1)
+        if not match[1]:
+            break
+    return cells
+
+
+def is_open(line: str) -> bool:
+    """Say whether a quoted cell of this line is still open at its end, whatever the delimiter is.
+
+    Examples
+    --------
+    >>> is_open('a,"two'), is_open('5" a,b')
+    (True, False)
+    """
+    rest = line
+    while (match := _OPENING.search(rest)) is not None:
+        quoted = _CLOSED.match(rest, match.end())
+        if quoted is None:
+            return True
+        rest = rest[quoted.end() :]
+    return False
+
+
+def _cell_ends(delimiter: str) -> re.Pattern[str]:
+    """Return a pattern that matches one cell with the delimiter behind it (group 1, empty at the end of the line)."""
+    mark = re.escape(delimiter)
+    return re.compile(rf"(?:[ ]*{_QUOTED}[ ]*|[^{mark}]*)({mark}|\Z)")
+
+
+def _unquoted(cell: str) -> str:
+    text = cell.strip()
+    if len(text) >= 2 and text[0] == text[-1] == '"':
+        return text[1:-1].replace('""', '"')
+    return text
