@@ -1,0 +1,112 @@
+"""Simulate runs: motion of all lanes together, then every lane's sensors."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from isothrust.virtual.dynamics import GRID_RATE, Motion, integrate
+from isothrust.virtual.faults import Planted, plant
+from isothrust.virtual.monotone import Floats
+from isothrust.virtual.plans import RunPlan
+from isothrust.virtual.sensing import read_sensor
+from isothrust.virtual.truth import Truth, make_truth
+
+__all__ = ["VirtualRun", "simulate", "simulate_each"]
+
+_LANES = 240
+"""Runs integrated together: the motion of so many fits in about a third of a gigabyte."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class VirtualRun:
+    """One recording with its truth."""
+
+    plan: RunPlan
+    columns: Mapping[str, Floats]
+    """Channel -> what the log holds, SI, one value a row; not a number where a cell is blank. `time` starts at 0."""
+    truth: Truth
+    planted: tuple[Planted, ...] = ()
+
+    def thinned(self, every: int) -> VirtualRun:
+        """Return the same run logged at an `every`-th of the rate; planted faults keep their rows of the full log."""
+        columns = {name: values[::every] for name, values in self.columns.items()}
+        return VirtualRun(self.plan, columns, self.truth, self.planted)
+
+
+def simulate(plans: Sequence[RunPlan], seed: int, *, step: float = 5e-4) -> list[VirtualRun]:
+    """Simulate the runs; the same plans and seed give the same bytes.
+
+    A run depends on its plan, the seed and its place in `plans`, not on its neighbours.
+    """
+    return list(simulate_each(plans, seed, step=step))
+
+
+def simulate_each(plans: Sequence[RunPlan], seed: int, *, step: float = 5e-4) -> Iterator[VirtualRun]:
+    """As `simulate`, run by run: only the lanes that are integrated together are held at once."""
+    for start in range(0, len(plans), _LANES):
+        lanes = plans[start : start + _LANES]
+        flutter = [np.random.default_rng([seed, start + k, 1]) for k in range(len(lanes))]
+        motion = integrate(lanes, flutter, step=step)
+        for k, plan in enumerate(lanes):
+            yield _record(plan, motion, k, np.random.default_rng([seed, start + k, 2]))
+
+
+def _record(plan: RunPlan, motion: Motion, lane: int, random: np.random.Generator) -> VirtualRun:
+    rows = round(plan.schedule.duration * GRID_RATE) + 1
+    time, omega = motion.time[:rows], np.ascontiguousarray(motion.omega[:rows, lane])
+    true = _true_channels(plan, motion, lane, rows)
+    every = round(GRID_RATE / plan.stand.rate)
+    zeros, columns = {}, {"time": time[::every].copy()}
+    for name, sensor in plan.stand.sensors.fitted().items():
+        zero = plan.zero(name).over(time, omega)
+        reading = read_sensor(sensor, true[name], omega, random, scale_error=plan.errors.scale(name), zero=zero)
+        columns[name] = _sample(reading, sensor.rate, sensor.between)[::every].copy()
+        if zero.any():
+            zeros[name] = zero[::every]
+    planted = plant(columns, plan.faults, random)
+    truth = make_truth(plan, omega, np.ascontiguousarray(motion.winding_temperature[:rows, lane]), zeros)
+    return VirtualRun(plan, columns, truth, planted)
+
+
+def _true_channels(plan: RunPlan, motion: Motion, lane: int, rows: int) -> dict[str, Floats]:
+    omega = np.ascontiguousarray(motion.omega[:rows, lane])
+    n = omega / (2 * np.pi)
+    torque = np.ascontiguousarray(motion.shaft_torque[:rows, lane])
+    if plan.torque_ripple > 0:
+        angle = np.cumsum(omega) / GRID_RATE
+        drive = plan.drive
+        torque = torque + plan.torque_ripple * torque * (np.sin(angle) + np.sin(drive.pole_pairs * angle)) / np.sqrt(2)
+    return {
+        "throttle": plan.schedule.throttle(motion.time[:rows]),
+        "speed": omega,
+        "thrust": _thrust(plan, n, motion.wander, lane) * plan.stand.slipstream_factor(plan.propeller.diameter),
+        "torque": torque,
+        "voltage": np.ascontiguousarray(motion.voltage[:rows, lane]),
+        "current": np.ascontiguousarray(motion.current[:rows, lane]),
+    }
+
+
+def _thrust(plan: RunPlan, n: Floats, wander: Floats | None, lane: int) -> Floats:
+    """Thrust [N], with flutter's wander where the blades flutter."""
+    propeller = plan.propeller
+    ct = plan.factors.thrust * propeller.thrust_coefficient(n, plan.air)
+    flutter = propeller.flutter
+    if flutter is not None and wander is not None and flutter.thrust_loss > 0:
+        loss = flutter.thrust_loss * flutter.growth(n)
+        ct = ct * (1 - loss * wander[: n.size, lane] / (1 - loss))
+    return np.asarray(ct * plan.air.density * n**2 * propeller.diameter**4, dtype=np.float64)
+
+
+def _sample(reading: Floats, rate: float | None, between: str) -> Floats:
+    """Keep a slow channel's own samples; hold or blank the rows between."""
+    if rate is None or rate >= GRID_RATE:
+        return reading
+    every = round(GRID_RATE / rate)
+    if between == "hold":
+        return np.repeat(reading[::every], every)[: reading.size]
+    kept = np.full_like(reading, np.nan)
+    kept[::every] = reading[::every]
+    return kept
