@@ -44,14 +44,18 @@ class Where:
     file: str
     line: int | None = None
     column: str | None = None
+    key: str | None = None
+    """Of a rig or settings file, its sections before it: channels.thrust.unit."""
 
     def __str__(self) -> str:
-        """Say the place as `file, line n, column "head"`."""
+        """Say the place as `file, line n, column "head"` or `file, line n, key section.name`."""
         parts = [self.file]
         if self.line is not None:
             parts.append(f"line {self.line}")
         if self.column is not None:
             parts.append(f'column "{self.column}"')
+        if self.key is not None:
+            parts.append(f"key {self.key}")
         return ", ".join(parts)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import types
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
-from functools import lru_cache
+from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
@@ -26,7 +26,7 @@ _SCALARS: dict[Any, pl.DataType] = {
 _ARRAY = pl.Struct({"shape": pl.List(pl.Int64()), "values": pl.List(pl.Float64())})
 
 
-@lru_cache(maxsize=None)
+@cache
 def field_types(record: type) -> dict[str, Any]:
     """Return a record's field names with their resolved annotations, in order."""
     hints = get_type_hints(record)
@@ -80,7 +80,7 @@ def decode(plain: Any, annotation: Any) -> Any:  # noqa: ANN401 (any record's va
     return tuple(decode(item, inner) for item in plain)
 
 
-@lru_cache(maxsize=None)
+@cache
 def _resolve(annotation: Any) -> tuple[str, Any]:  # noqa: ANN401
     """Name the rule for an annotation and what it holds; `X | None` counts as X, since every column may be null."""
     origin, arguments = get_origin(annotation), get_args(annotation)
@@ -92,7 +92,9 @@ def _resolve(annotation: Any) -> tuple[str, Any]:  # noqa: ANN401
     if origin is np.ndarray:
         return "array", None
     if origin is tuple:
-        return "tuple", _only(list(dict.fromkeys(argument for argument in arguments if argument is not ...)), annotation)
+        return "tuple", _only(
+            list(dict.fromkeys(argument for argument in arguments if argument is not ...)), annotation
+        )
     if origin is not None and issubclass(origin, Mapping):
         return "mapping", arguments[1]
     if annotation in _SCALARS:

@@ -1,7 +1,7 @@
 """What `reduce` computed, in derived/: one Parquet file a run, readable by anything that reads Parquet.
 
-A file holds no time stamp and no path, so that the same input gives the same bytes. It may be deleted at any time. One that
-cannot be read, or was written with other columns, counts as not there: `reduce` then makes it anew.
+A file holds no time stamp and no path, so that the same input gives the same bytes. It may be deleted at any time. One
+that cannot be read, or was written with other columns, counts as not there: `reduce` then makes it anew.
 """
 
 from __future__ import annotations
@@ -90,11 +90,14 @@ def read_reduced(root: str | Path) -> dict[tuple[str, str], StoredRun]:
 
 def read_stored(path: str | Path) -> StoredRun | None:
     """Return one stored run; None where there is none that this version can read."""
-    row = _read_rows(Path(path), _run_schema())
-    if row is None or len(row) != 1:
+    rows = _read_rows(Path(path), _run_schema())
+    if rows is None or len(rows) != 1:
         return None
-    plain = row[0]
-    reduced: ReducedRun = decode(plain, ReducedRun)
+    plain = rows[0]
+    try:
+        reduced: ReducedRun = decode(plain, ReducedRun)
+    except (TypeError, ValueError):  # A shape that does not fit its values, a null where there is none: damage.
+        return None
     return StoredRun(plain["key"], plain["base_key"], plain["borrowed"], reduced)
 
 
@@ -149,7 +152,7 @@ def _read_rows(path: Path, schema: dict[str, pl.DataType]) -> list[dict[str, Any
         return None
     try:
         frame = pl.read_parquet(path.read_bytes())
-    except pl.exceptions.PolarsError:
+    except (pl.exceptions.PolarsError, pl.exceptions.PanicException):
         return None
     return frame.rows(named=True) if dict(frame.schema) == schema else None
 

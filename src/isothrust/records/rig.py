@@ -26,11 +26,13 @@ class ColumnPick:
     position: int | None = None
     arm: float | None = None
     """Signed lever arm [m] by which this column's force counts as torque; None where none was stated."""
+    weight: float = 1.0
+    """This column's own scale over the plan's, where each cell has a scale of its own."""
 
 
 @dataclass(frozen=True, slots=True)
 class ChannelPlan:
-    """How one channel is made from columns: SI = sign * ratio * (factor * sum(column) + offset).
+    """How one channel is made from columns: SI = sign * ratio * (factor * sum(weight * column) + offset).
 
     For torque from forces the sum is of force times arm, so `factor` takes the column's unit to N and the arm is in m.
     """

@@ -14,7 +14,6 @@ import duckdb
 import numpy as np
 import polars as pl
 import pytest
-from unit.book.reduced_runs import curve, full_run, hollow_run
 
 from isothrust.book.store import (
     StoredRun,
@@ -28,6 +27,7 @@ from isothrust.book.store import (
 )
 from isothrust.records.reduced import Contribution, ReducedRun
 from isothrust.records.result import Condition, Result
+from unit.book.reduced_runs import curve, full_run, hollow_run
 
 
 def assert_same(first: Any, second: Any, where: str = "") -> None:
@@ -144,7 +144,9 @@ def test_results_come_back_exactly(tmp_path: Path) -> None:
         absent=None,
         method_version=2,
     )
-    unknown = replace(known, condition=None, value=None, interval=None, budget=(), absent="the rig has no torque channel")
+    unknown = replace(
+        known, condition=None, value=None, interval=None, budget=(), absent="the rig has no torque channel"
+    )
     assert read_results(tmp_path) is None
     write_results(tmp_path, [known, unknown])
     back = read_results(tmp_path)
