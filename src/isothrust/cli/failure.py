@@ -1,0 +1,67 @@
+"""What an error looks like on the screen, and the exit status it leaves."""
+
+from __future__ import annotations
+
+import click
+
+from isothrust.errors import IsothrustError, Problem
+
+__all__ = ["exit_status_of", "tell"]
+
+UNUSABLE = 2
+"""Exit status: the book, a rig or a named object is unreadable, words the command cannot use, or no run done."""
+OWN_FAULT = 3
+"""Exit status: the program itself went wrong."""
+INTERRUPTED = 130
+"""Exit status: stopped from the keyboard, as shells count it."""
+PIPE_CLOSED = 141
+"""Exit status: the reader of the output went away, as shells count it."""
+
+
+def exit_status_of(error: BaseException) -> int:
+    """Return the exit status for an error that ended a command."""
+    if isinstance(error, SystemExit):
+        return error.code if isinstance(error.code, int) else 0
+    if isinstance(error, click.exceptions.Exit):
+        return error.exit_code
+    if isinstance(error, KeyboardInterrupt | click.Abort):
+        return INTERRUPTED
+    if isinstance(error, BrokenPipeError):
+        return PIPE_CLOSED
+    if isinstance(error, IsothrustError | click.ClickException | OSError):
+        return UNUSABLE
+    return OWN_FAULT
+
+
+def tell(error: BaseException) -> None:
+    """Say on standard error what went wrong, in the form that every message has."""
+    if isinstance(error, SystemExit | click.exceptions.Exit | BrokenPipeError):
+        return
+    click.echo(_text(error), err=True)
+
+
+def _text(error: BaseException) -> str:
+    if isinstance(error, IsothrustError):
+        return str(error)
+    if isinstance(error, KeyboardInterrupt | click.Abort):
+        return "stopped; what was finished is kept, and the next call does the rest"
+    if isinstance(error, click.UsageError):
+        return _usage(error)
+    if isinstance(error, OSError):
+        return Problem(
+            "file-not-accessible",
+            f"{error.strerror or error}: {error.filename}" if error.filename else str(error),
+            expected="a file or folder that this user may read and write, and room on the disk",
+            fix="check the path, its permissions and the space left",
+        ).text()
+    return Problem(
+        "internal-error",
+        f"the program itself went wrong: {type(error).__name__}: {error}",
+        fix="run the same command with --debug and report what it prints",
+    ).text()
+
+
+def _usage(error: click.UsageError) -> str:
+    command = error.ctx.command_path if error.ctx is not None else "isothrust"
+    message = error.format_message().rstrip(".")
+    return Problem("wrong-usage", message[:1].lower() + message[1:], fix=f"{command} --help").text()

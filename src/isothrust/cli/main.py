@@ -1,0 +1,66 @@
+"""The entry point: the table of commands, and what becomes of an error."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+
+import click
+
+from isothrust import __version__
+from isothrust.cli.failure import exit_status_of, tell
+from isothrust.cli.lazy import CommandPlace, LazyGroup
+from isothrust.cli.session import Session, debug_option
+
+__all__ = ["COMMANDS", "main"]
+
+COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
+    {
+        "new": CommandPlace("isothrust.cli.new", "Make an empty, commented book."),
+        "add": CommandPlace("isothrust.cli.add", "Take a folder of recordings into a campaign."),
+        "check": CommandPlace("isothrust.cli.check", "Look for what is wrong with recordings, at the bench."),
+        "reduce": CommandPlace("isothrust.cli.reduce", "Turn recordings into curves; only what changed."),
+        "results": CommandPlace("isothrust.cli.results", "Show figures with their uncertainty."),
+        "compare": CommandPlace("isothrust.cli.compare", "Rank designs within their class, with ties."),
+        "demo": CommandPlace("isothrust.cli.demo", "Write a demonstration book, reduce and compare it."),
+    }
+)
+
+HELP = """Figures from a propeller bench that can be compared and defended.
+
+A book is a folder; commands work on the current folder unless --book names another.
+Results go to standard output, everything else to standard error.
+"""
+
+
+def _group() -> LazyGroup:
+    group = LazyGroup(
+        name="isothrust",
+        places=COMMANDS,
+        help=HELP,
+        context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+        no_args_is_help=True,
+    )
+    return debug_option(click.version_option(__version__, message="isothrust %(version)s")(group))
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and leave with its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that lacks a sign such as ± shows a question mark; it must not end the command.
+        getattr(stream, "reconfigure", lambda **_: None)(errors="replace")
+    session = Session()
+    try:
+        status = _group().main(
+            args=list(sys.argv[1:] if arguments is None else arguments),
+            prog_name="isothrust",
+            obj=session,
+            standalone_mode=False,
+        )
+    except BaseException as error:  # noqa: BLE001 -- the one place where every failure gets its message and exit status
+        if session.debug and isinstance(error, Exception):
+            raise
+        tell(error)
+        sys.exit(exit_status_of(error))
+    sys.exit(status if isinstance(status, int) else 0)

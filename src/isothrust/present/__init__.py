@@ -1,0 +1,1 @@
+"""Tables for people, JSON for programs, sentences and shown units."""

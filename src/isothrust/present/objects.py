@@ -1,0 +1,130 @@
+"""Records as plain objects for JSON, in shown units, without NaN or Infinity."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Mapping
+
+from isothrust.present.shown import in_shown_unit
+from isothrust.quantities import MEASURANDS
+from isothrust.records.finding import Finding
+from isothrust.records.reduced import Contribution
+from isothrust.records.result import Comparison, Condition, Interval, Pair, Result
+
+__all__ = ["comparison_object", "finding_object", "json_text", "result_object"]
+
+Object = dict[str, object]
+
+
+def json_text(objects: Iterable[Mapping[str, object]]) -> str:
+    """Return a list of objects as JSON text; a number that JSON does not have is an error of the program."""
+    return json.dumps(list(objects), indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _number(value: float | None) -> float | None:
+    return None if value is None or not math.isfinite(value) else float(value)
+
+
+def _scaled(measurand: str, value: float | None) -> float | None:
+    """Convert a difference or a width: the unit's factor alone."""
+    return None if value is None else _number(value / MEASURANDS[measurand].shown_unit.factor)
+
+
+def _interval(measurand: str, interval: Interval | None) -> list[float | None] | None:
+    if interval is None:
+        return None
+    return [_number(in_shown_unit(measurand, end)) for end in interval]
+
+
+def condition_object(condition: Condition | None) -> Object | None:
+    """Return a condition as quantity, value and unit."""
+    if condition is None:
+        return None
+    return {
+        "quantity": condition.quantity,
+        "value": _number(in_shown_unit(condition.quantity, condition.value)),
+        "unit": MEASURANDS[condition.quantity].label,
+    }
+
+
+def _contribution(measurand: str, line: Contribution) -> Object:
+    return {
+        "source": line.source,
+        "key": line.key,
+        "scope": line.scope,
+        "contribution": _scaled(measurand, line.contribution),
+        "degrees_of_freedom": _number(line.degrees_of_freedom),
+    }
+
+
+def result_object(result: Result) -> Object:
+    """Return a result as the object that `--json` prints."""
+    name = result.measurand
+    return {
+        "measurand": name,
+        "condition": condition_object(result.condition),
+        "design": result.design,
+        "sample": result.sample,
+        "campaign": result.campaign,
+        "runs": list(result.runs),
+        "value": None if result.value is None else _number(in_shown_unit(name, result.value)),
+        "unit": MEASURANDS[name].label,
+        "standard_uncertainty": _scaled(name, result.standard_uncertainty),
+        "interval": _interval(name, result.interval),
+        "interval_of_design": _interval(name, result.interval_of_design),
+        "interval_as_sold": _interval(name, result.interval_as_sold),
+        "degrees_of_freedom": _number(result.degrees_of_freedom),
+        "budget": [_contribution(name, line) for line in result.budget],
+        "flags": list(result.flags),
+        "absent": result.absent,
+        "method_version": result.method_version,
+    }
+
+
+def finding_object(finding: Finding) -> Object:
+    """Return a finding as the object that `check --json` prints."""
+    return {
+        "run": finding.run,
+        "code": finding.code,
+        "severity": finding.severity,
+        "channel": finding.channel,
+        "start": _number(finding.start),
+        "end": _number(finding.end),
+        "count": finding.count,
+        "effect": finding.effect,
+        "done": finding.done,
+        "message": finding.message,
+    }
+
+
+def _pair(measurand: str, pair: Pair) -> Object:
+    return {
+        "first": pair.first,
+        "second": pair.second,
+        "difference": _scaled(measurand, pair.difference),
+        "relative": _number(pair.relative),
+        "standard_uncertainty": _scaled(measurand, pair.uncertainty),
+        "degrees_of_freedom": _number(pair.degrees_of_freedom),
+        "half_width": _scaled(measurand, pair.half_width),
+        "real": pair.real,
+        "statement": pair.statement,
+    }
+
+
+def comparison_object(comparison: Comparison) -> Object:
+    """Return a comparison as the object that `compare --json` prints."""
+    return {
+        "measurand": comparison.measurand,
+        "condition": condition_object(comparison.condition),
+        "class": comparison.class_name,
+        "mixed": comparison.mixed,
+        "ranks": [
+            {"place": rank.place, "tied_with": list(rank.tied_with), "result": result_object(rank.result)}
+            for rank in comparison.ranks
+        ],
+        "absent": [result_object(result) for result in comparison.absent],
+        "pairs": [_pair(comparison.measurand, pair) for pair in comparison.pairs],
+        "sentences": list(comparison.sentences),
+        "notes": list(comparison.notes),
+    }

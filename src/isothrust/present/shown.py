@@ -1,0 +1,77 @@
+"""Values in the unit that people see, with the names of measurands and conditions in plain words."""
+
+from __future__ import annotations
+
+from isothrust.present.rounding import with_digits, with_half_width
+from isothrust.quantities import MEASURANDS
+from isothrust.records.result import Condition, Interval, Result
+
+__all__ = [
+    "condition_words",
+    "half_width",
+    "head",
+    "in_shown_unit",
+    "measurand_words",
+    "shown_value",
+    "shown_with_unit",
+    "unit_label",
+]
+
+SPELLED = {
+    "thrust-coefficient": "thrust coefficient C_T",
+    "power-coefficient": "power coefficient C_P",
+    "figure-of-merit": "figure of merit",
+    "tip-mach": "tip Mach number",
+    "inflow-ratio": "inflow ratio",
+}
+
+
+def in_shown_unit(measurand: str, value: float) -> float:
+    """Return an SI value in the measurand's shown unit."""
+    return MEASURANDS[measurand].shown_unit.from_si(value)
+
+
+def unit_label(measurand: str) -> str:
+    """Return the shown unit, empty where the measurand has none."""
+    label = MEASURANDS[measurand].label
+    return "" if label == "1" else label
+
+
+def measurand_words(measurand: str) -> str:
+    """Return the measurand's name in words: 'shaft power'."""
+    return SPELLED.get(measurand, measurand.replace("-", " "))
+
+
+def head(measurand: str) -> str:
+    """Return a column's head in two lines: the name, and the unit where there is one."""
+    label = unit_label(measurand)
+    return measurand_words(measurand) + (f"\n[{label}]" if label else "\n")
+
+
+def condition_words(condition: Condition | None) -> str:
+    """Return 'at 500 gf' or 'at 14000 rpm'; empty for a figure that holds at no condition."""
+    if condition is None:
+        return ""
+    label = MEASURANDS[condition.quantity].label
+    return f"at {with_digits(in_shown_unit(condition.quantity, condition.value))} {label}"
+
+
+def half_width(interval: Interval | None) -> float | None:
+    """Return half the width of an interval, None where there is none."""
+    return None if interval is None else 0.5 * (interval[1] - interval[0])
+
+
+def shown_value(result: Result, interval: Interval | None) -> str:
+    """Return 'value ± half-width' in the shown unit, to the digit that the interval supports."""
+    assert result.value is not None
+    width = half_width(interval)
+    unit = MEASURANDS[result.measurand].shown_unit
+    # A width has no offset: only the factor converts it.
+    shown_width = None if width is None else width / unit.factor
+    return with_half_width(unit.from_si(result.value), shown_width)
+
+
+def shown_with_unit(measurand: str, value: float) -> str:
+    """Return a value [SI] with four digits and its shown unit."""
+    label = unit_label(measurand)
+    return f"{with_digits(in_shown_unit(measurand, value))} {label}".rstrip()

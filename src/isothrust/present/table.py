@@ -1,0 +1,51 @@
+"""A table for people: heads, rows and what must be said below it, laid out for a width."""
+
+from __future__ import annotations
+
+import textwrap
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["GAP", "Mark", "Table", "column_widths", "wrapped"]
+
+Mark = Literal["body", "first", "fail", "warning", "note"]
+
+GAP = 2
+"""Spaces between columns."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Cells are text; a head may have several lines. Columns in `left` are set to the left, the others to the right."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    left: frozenset[int] = frozenset({0})
+    notes: tuple[str, ...] = ()
+    wrap: int | None = None
+    """A column of long text that is broken to fit the width."""
+    marks: tuple[Mark, ...] = ()
+    """One a row, drawn where colour can be shown; never the only sign of what it says."""
+
+
+def column_widths(table: Table) -> list[int]:
+    """Return the width that each column needs."""
+    return [
+        max(len(line) for cell in (head, *(row[index] for row in table.rows)) for line in (cell.split("\n") or [""]))
+        for index, head in enumerate(table.heads)
+    ]
+
+
+def wrapped(table: Table, width: int) -> Table:
+    """Return the table with its long column broken so that the whole fits the width."""
+    if table.wrap is None:
+        return table
+    widths = column_widths(table)
+    others = sum(widths) - widths[table.wrap] + GAP * (len(widths) - 1)
+    room = max(width - others, 20)
+    rows = tuple(
+        tuple("\n".join(textwrap.wrap(cell, room)) if index == table.wrap else cell for index, cell in enumerate(row))
+        for row in table.rows
+    )
+    return Table(table.title, table.heads, rows, table.left, table.notes, None, table.marks)
