@@ -6,6 +6,7 @@ count is one, so that raw converter counts cannot pass for a dimensionless figur
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Final
 
@@ -91,8 +92,8 @@ _NAMED: Final[tuple[tuple[str, str, Dimension], ...]] = (
     ("a temperature", "K", Dimension(temperature=1)),
     ("a number of counts", "count", Dimension(count=1)),
 )
-_NAMES: Final = {dimension: name for name, _, dimension in _NAMED}
-_SI_UNITS: Final = {dimension: si for _, si, dimension in _NAMED}
+_NAMES: Final[Mapping[Dimension, str]] = {dimension: name for name, _, dimension in _NAMED}
+_SI_UNITS: Final[Mapping[Dimension, str]] = {dimension: si for _, si, dimension in _NAMED}
 
 
 def _base_product(dimension: Dimension) -> str:
