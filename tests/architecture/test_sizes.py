@@ -58,7 +58,6 @@ def test_package_files_hold_docstring_and_re_exports_only() -> None:
     for module in modules():
         if not module.is_package or module.name in {"isothrust", "isothrust.cli"}:
             continue
-        assert module.text.count("\n") <= 60, module.place
         for node in module.tree.body:
             exported = isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__"
             docstring = isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)

@@ -1,0 +1,96 @@
+"""The codes of errors and findings, and the flags, that the source can give, found by reading it."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from support.source import ROOT, Function, Module, modules
+
+CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+ENTRY = re.compile(r"^### (\S+)$", re.MULTILINE)
+
+
+@dataclass
+class Codes:
+    """What was found: codes in full, patterns of codes that are put together, and places that could not be followed."""
+
+    exact: dict[str, str] = field(default_factory=dict)
+    patterns: dict[str, str] = field(default_factory=dict)
+    unclear: list[str] = field(default_factory=list)
+
+
+def entries() -> list[str]:
+    """Codes that docs/messages.md has an entry for."""
+    return ENTRY.findall((ROOT / "docs" / "messages.md").read_text(encoding="utf-8"))
+
+
+def codes_in_source() -> Codes:
+    found = Codes()
+    takers = code_takers()
+    for module in modules():
+        for expression, place in code_expressions(module, takers):
+            note(found, module, expression, place)
+    return found
+
+
+def code_takers() -> dict[str, int]:
+    """Functions and records with a parameter or field `code`: name -> its position in a call."""
+    takers: dict[str, int] = {}
+    for module in modules():
+        for node in ast.walk(module.tree):
+            if isinstance(node, Function):
+                names = [argument.arg for argument in (*node.args.posonlyargs, *node.args.args)]
+                names = names[1:] if names[:1] in (["self"], ["cls"]) else names
+                if "code" in names:
+                    takers[node.name] = names.index("code")
+            if isinstance(node, ast.ClassDef):
+                fields = [
+                    line.target.id
+                    for line in node.body
+                    if isinstance(line, ast.AnnAssign) and isinstance(line.target, ast.Name)
+                ]
+                if "code" in fields:
+                    takers[node.name] = fields.index("code")
+    return takers
+
+
+def code_expressions(module: Module, takers: dict[str, int]) -> Iterator[tuple[ast.expr, str]]:
+    """Every expression that a call gives as a code."""
+    for node in ast.walk(module.tree):
+        if not isinstance(node, ast.Call):
+            continue
+        place = f"{module.place}, line {node.lineno}"
+        for keyword in node.keywords:
+            if keyword.arg == "code":
+                yield keyword.value, place
+        position = takers.get(ast.unparse(node.func).rsplit(".", 1)[-1])
+        if position is not None and len(node.args) > position:
+            yield node.args[position], place
+
+
+def note(found: Codes, module: Module, expression: ast.expr, place: str) -> None:
+    if isinstance(expression, ast.Constant) and isinstance(expression.value, str):
+        found.exact[expression.value] = place
+    elif isinstance(expression, ast.IfExp):
+        note(found, module, expression.body, place)
+        note(found, module, expression.orelse, place)
+    elif isinstance(expression, ast.JoinedStr):
+        parts = [
+            re.escape(str(part.value)) if isinstance(part, ast.Constant) else "[a-z0-9-]+" for part in expression.values
+        ]
+        found.patterns["".join(parts)] = place
+    else:
+        found.unclear.append(f"{place}: {ast.unparse(expression)}")
+
+
+def literals() -> set[str]:
+    """Every string in the source that could be a code."""
+    return {
+        node.value
+        for module in modules()
+        for node in ast.walk(module.tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and CODE.fullmatch(node.value)
+    }
