@@ -1,12 +1,26 @@
-"""The simulated thrust stand: raw recordings whose truth is known, for the demonstration, the coverage study, the tests.
+"""The simulated thrust stand: raw recordings whose truth is known, for demonstration, coverage study and tests.
 
-It knows nothing of the rest of the project but quantities and errors: a formula wrong in both places would prove nothing.
+It knows nothing of the rest of the project but quantities and errors: a formula wrong in both places would prove
+nothing.
 """
 
 from isothrust.virtual.air import STANDARD_AIR, TrueAir
+from isothrust.virtual.campaigns import campaign, draw_air, draw_mounting, draw_sample, draw_zeros
+from isothrust.virtual.conditions import CONDITIONS, Setup, Spread, with_conditions
+from isothrust.virtual.dialects import (
+    COMMA,
+    COUNTER,
+    DIALECTS,
+    MIDNIGHT,
+    SEMICOLON,
+    TAB,
+    Column,
+    Dialect,
+)
 from isothrust.virtual.drive import Drive, SteadyState
 from isothrust.virtual.plans import Fault, RunPlan, Zero
 from isothrust.virtual.propeller import Factors, Flutter, Propeller, coefficient_table, make_propeller
+from isothrust.virtual.rigtext import rig_toml
 from isothrust.virtual.schedules import Schedule, coast, holds, ramp, ramp_up_down, steps, zero
 from isothrust.virtual.sensors import Order, Sensor, Sensors, low_noise_sensors
 from isothrust.virtual.simulation import VirtualRun, simulate, simulate_each
@@ -14,7 +28,16 @@ from isothrust.virtual.stand import RigErrors, Stand, Stated, draw_rig_errors
 from isothrust.virtual.truth import PropellerTruth, Truth
 
 __all__ = [
+    "COMMA",
+    "CONDITIONS",
+    "COUNTER",
+    "DIALECTS",
+    "MIDNIGHT",
+    "SEMICOLON",
     "STANDARD_AIR",
+    "TAB",
+    "Column",
+    "Dialect",
     "Drive",
     "Factors",
     "Fault",
@@ -27,6 +50,8 @@ __all__ = [
     "Schedule",
     "Sensor",
     "Sensors",
+    "Setup",
+    "Spread",
     "Stand",
     "Stated",
     "SteadyState",
@@ -34,16 +59,23 @@ __all__ = [
     "Truth",
     "VirtualRun",
     "Zero",
+    "campaign",
     "coast",
     "coefficient_table",
+    "draw_air",
+    "draw_mounting",
     "draw_rig_errors",
+    "draw_sample",
+    "draw_zeros",
     "holds",
     "low_noise_sensors",
     "make_propeller",
     "ramp",
     "ramp_up_down",
+    "rig_toml",
     "simulate",
     "simulate_each",
     "steps",
+    "with_conditions",
     "zero",
 ]

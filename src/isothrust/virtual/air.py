@@ -1,4 +1,4 @@
-"""Air of the simulated day, by formulas of its own: a mixture of dry air and vapour with a second virial coefficient."""
+"""Air of the simulated day, by formulas of its own: dry air and vapour with a second virial coefficient."""
 
 from __future__ import annotations
 
@@ -28,7 +28,8 @@ class TrueAir:
         """Density [kg/m3] of the mixture.
 
         Vapour pressure by Magnus' formula with Sonntag's constants; second virial coefficient of air by Abbott's
-        corresponding-states equation (Tc 132.5 K, pc 3.77 MPa, acentric factor 0.035). Within 50 ppm of CIPM-2007 in a room.
+        corresponding-states equation (Tc 132.5 K, pc 3.77 MPa, acentric factor 0.035).
+        Within 100 ppm of CIPM-2007 in a room.
         """
         celsius = self.temperature - 273.15
         vapour = self.humidity * 611.2 * math.exp(17.62 * celsius / (243.12 + celsius))

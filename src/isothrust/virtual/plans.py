@@ -91,8 +91,6 @@ class RunPlan:
     thrust_zero: Zero = field(default_factory=Zero)
     torque_zero: Zero = field(default_factory=Zero)
     current_zero: Zero = field(default_factory=Zero)
-    torque_ripple: float = 0.0
-    """Ripple of the electromagnetic torque at once and seven times a revolution, in proportion."""
     faults: tuple[Fault, ...] = ()
     date: str = "2026-03-01T10:00"
     note: str = ""
@@ -106,6 +104,11 @@ class RunPlan:
     def inertia(self) -> float:
         """Everything that turns [kg m2]."""
         return self.propeller.inertia + self.added_inertia + self.drive.rotor_inertia
+
+    @property
+    def read_air(self) -> TrueAir:
+        """The air as the tester reads it: what goes into runs.csv."""
+        return self.errors.read_air(self.air)
 
     def zero(self, channel: str) -> Zero:
         """Zero of a channel."""

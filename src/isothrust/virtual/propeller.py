@@ -104,8 +104,8 @@ class Propeller:
 def coefficient_table(value: float, *, power: float, depth: float, knee: float = 95.0) -> Monotone:
     """Return a table of CT or CP that is `value` at 14 000 rpm, against Reynolds-equivalent speed [rev/s].
 
-    Above `knee` [rev/s] it follows a power of speed; below, where the flow separates, it bends away and loses (negative: gains)
-    the part `depth` of itself.
+    Above `knee` [rev/s] it follows a power of speed; below, where the flow separates, it bends away and loses
+    (negative: gains) the part `depth` of itself.
     """
     speed = np.unique(np.append(_TABLE_SPEEDS, knee))
     trend = (np.maximum(speed, 20.0) / _REFERENCE) ** power

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from isothrust.virtual.dialects import Dialect
 from isothrust.virtual.dynamics import GRID_RATE, Motion, integrate
 from isothrust.virtual.faults import Planted, plant
+from isothrust.virtual.logtext import log_bytes
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.plans import RunPlan
 from isothrust.virtual.sensing import read_sensor
@@ -29,6 +31,11 @@ class VirtualRun:
     """Channel -> what the log holds, SI, one value a row; not a number where a cell is blank. `time` starts at 0."""
     truth: Truth
     planted: tuple[Planted, ...] = ()
+
+    def log_bytes(self, dialect: Dialect) -> bytes:
+        """Return the recording as a log file in a dialect."""
+        cut = any(planted.fault.kind == "truncated-line" for planted in self.planted)
+        return log_bytes(self.columns, dialect, date=self.plan.date, cut=cut)
 
     def thinned(self, every: int) -> VirtualRun:
         """Return the same run logged at an `every`-th of the rate; planted faults keep their rows of the full log."""
@@ -74,16 +81,11 @@ def _record(plan: RunPlan, motion: Motion, lane: int, random: np.random.Generato
 def _true_channels(plan: RunPlan, motion: Motion, lane: int, rows: int) -> dict[str, Floats]:
     omega = np.ascontiguousarray(motion.omega[:rows, lane])
     n = omega / (2 * np.pi)
-    torque = np.ascontiguousarray(motion.shaft_torque[:rows, lane])
-    if plan.torque_ripple > 0:
-        angle = np.cumsum(omega) / GRID_RATE
-        drive = plan.drive
-        torque = torque + plan.torque_ripple * torque * (np.sin(angle) + np.sin(drive.pole_pairs * angle)) / np.sqrt(2)
     return {
         "throttle": plan.schedule.throttle(motion.time[:rows]),
         "speed": omega,
         "thrust": _thrust(plan, n, motion.wander, lane) * plan.stand.slipstream_factor(plan.propeller.diameter),
-        "torque": torque,
+        "torque": np.ascontiguousarray(motion.shaft_torque[:rows, lane]),
         "voltage": np.ascontiguousarray(motion.voltage[:rows, lane]),
         "current": np.ascontiguousarray(motion.current[:rows, lane]),
     }

@@ -80,8 +80,10 @@ class Stand:
     sensors: Sensors = field(default_factory=Sensors)
     stated: Stated = field(default_factory=Stated)
     layout: str = "pusher"
-    obstruction: float | None = None
-    """Stand area in the slipstream [m2]; None: nothing is there, and the rig file says nothing."""
+    obstruction: float = 0.0
+    """Stand area in the slipstream [m2]."""
+    states_obstruction: bool = True
+    """False: the rig file keeps silent about it."""
     obstruction_drag: float = 1.0
     clearance: float = 0.8
     rate: float = 1000.0
@@ -89,7 +91,5 @@ class Stand:
 
     def slipstream_factor(self, diameter: float) -> float:
         """Return what the thrust cell sees of the thrust, as a part: the rest pushes on the stand itself."""
-        if self.obstruction is None:
-            return 1.0
         disc = math.pi * diameter**2 / 4
         return 1 - self.obstruction * self.obstruction_drag / (4 * disc)
