@@ -10,7 +10,7 @@ __all__ = ["BLANK_WORDS", "is_blank", "is_number", "is_open", "is_stamp", "parse
 BLANK_WORDS: Final = frozenset({"", "nan", "na", "n/a", "null", "none", "nil", "-", "--", "---"})
 """Ways in which loggers and spreadsheets write that there is no value (in lower case)."""
 
-_PLAIN = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?")
+_PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*|,\d+)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?")
 _GROUPED_POINT = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?")  # 1,234,567.8
 _GROUPED_COMMA = re.compile(r"[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?")  # 1.234.567,8
 _GROUPED_BLANK = re.compile(r"[+-]?\d{1,3}(?: \d{3})+(?:[.,]\d*)?")  # 1 234 567,8

@@ -1,0 +1,192 @@
+"""The wanted columns of a log as numbers, fast: rows are only looked at one by one where the counts do not agree."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from isothrust.errors import LogError, Where
+from isothrust.tables.cells import BLANK_WORDS, parse_number
+from isothrust.tables.log import LogTable
+from isothrust.tables.regular import NO_DELIMITER, Regular, regular_rows
+
+__all__ = ["Columns", "Unreadable", "read_columns"]
+
+_SHOWN = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Unreadable:
+    """Cells of one column that hold something, but no number."""
+
+    rows: NDArray[np.int64]
+    """Indices among the rows read."""
+    shown: tuple[tuple[int, str], ...]
+    """Line number and text of the first few."""
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Columns of one log, by index from 0."""
+
+    rows: int
+    """Rows that were read."""
+    numbers: Mapping[int, NDArray[np.float64]]
+    """NaN where a cell is blank or unreadable."""
+    texts: Mapping[int, pl.Series]
+    """Cells as text."""
+    unreadable: Mapping[int, Unreadable] = field(default_factory=dict)
+    """Only columns that have any."""
+    regular: Regular | None = None
+    """Which rows were left out; None where every row had the right number of cells."""
+    first_line: int = 1
+
+    def line(self, row: int) -> int:
+        """Return the line number of a row."""
+        return self.first_line + row if self.regular is None else int(self.regular.lines[row])
+
+    @property
+    def places(self) -> NDArray[np.int64]:
+        """Place of each row among all rows, those left out counted."""
+        return np.arange(self.rows) if self.regular is None else self.regular.places
+
+
+def read_columns(table: LogTable, numbers: Sequence[int], texts: Sequence[int] = ()) -> Columns:
+    """Return the wanted columns of a log.
+
+    Rows with the wrong number of cells are never read: see `regular_rows`. A cell that is no number spoils only itself.
+
+    Raises LogError with the code ragged-log where more rows have a wrong number of cells than a right one.
+    """
+    frame = _fast(table, numbers, texts)
+    if frame is not None:
+        columns = _columns(table, table.data, frame, numbers, None)
+        if not _head_may_repeat(table, columns):
+            return columns
+    regular = regular_rows(table)
+    _refuse_mostly_ragged(table, regular)
+    slow = _parsed(regular.text, table, numbers, texts, skip=0)
+    return _columns(table, regular.text, slow, numbers, regular)
+
+
+def _fast(table: LogTable, numbers: Sequence[int], texts: Sequence[int]) -> pl.DataFrame | None:
+    """Parse the log as it stands; None where not every row has the right number of cells, or where that is not sure."""
+    delimiter = table.dialect.delimiter
+    if delimiter == " " or table.data.find(b'"', table.start) >= 0:
+        return None
+    last = table.layout.cells - 1
+    watched = texts if last in numbers else [*texts, last]
+    try:
+        frame = _parsed(table.data, table, numbers, watched, skip=table.dialect.first_line - 1)
+    except pl.exceptions.PolarsError:
+        return None
+    # polars fills up short rows with nulls, so the last column has none only if no row is short; then the count of
+    # delimiters is right only if no row is long either. Blank lines are short rows.
+    mark = (delimiter or NO_DELIMITER).encode()
+    if frame[_name(last)].null_count() == 0:
+        even = table.data.count(mark, table.start) == frame.height * last
+    else:
+        even = last > 0 and _even(table.data[table.start :], mark, last)
+    return frame if even else None
+
+
+def _even(data: bytes, mark: bytes, count: int) -> bool:
+    """Say whether every line holds `count` delimiters."""
+    characters = np.frombuffer(data if data.endswith(b"\n") else data + b"\n", dtype=np.uint8)
+    before = np.searchsorted(np.flatnonzero(characters == mark[0]), np.flatnonzero(characters == ord("\n")))
+    return bool((np.diff(before, prepend=0) == count).all())
+
+
+def _name(column: int) -> str:
+    return f"column_{column + 1}"
+
+
+def _parsed(data: bytes, table: LogTable, numbers: Sequence[int], texts: Sequence[int], *, skip: int) -> pl.DataFrame:
+    wanted = sorted({*numbers, *texts})
+    schema = {_name(i): pl.Float64 if i in numbers else pl.String for i in range(table.layout.cells)}
+    if not data:
+        return pl.DataFrame(schema={_name(i): schema[_name(i)] for i in wanted})
+    with warnings.catch_warnings():
+        # A quote that is never closed is found by the count of cells; polars' own remark would reach the screen.
+        warnings.simplefilter("ignore")
+        return pl.read_csv(
+            data,
+            has_header=False,
+            schema=schema,
+            columns=[_name(i) for i in wanted],
+            separator=table.dialect.delimiter or NO_DELIMITER,
+            quote_char='"' if b'"' in data else None,
+            skip_lines=skip,
+            decimal_comma=table.dialect.decimal == ",",
+            ignore_errors=True,
+        )
+
+
+def _columns(
+    table: LogTable, data: bytes, frame: pl.DataFrame, numbers: Sequence[int], regular: Regular | None
+) -> Columns:
+    texts = {i: frame[_name(i)] for i in range(table.layout.cells) if _name(i) in frame.columns and i not in numbers}
+    read = Columns(frame.height, {}, texts, {}, regular, table.dialect.first_line)
+    values: dict[int, NDArray[np.float64]] = {}
+    unreadable: dict[int, Unreadable] = {}
+    for column in numbers:
+        values[column] = frame[_name(column)].to_numpy(writable=True)
+    odd = [column for column in numbers if not np.isfinite(values[column]).all()]
+    if odd:
+        skip = table.dialect.first_line - 1 if regular is None else 0
+        cells = _parsed(data, table, (), odd, skip=skip)
+        for column in odd:
+            faults = _repaired(values[column], cells[_name(column)], table.dialect.decimal)
+            if faults:
+                shown = tuple((read.line(row), text) for row, text in faults[:_SHOWN])
+                unreadable[column] = Unreadable(np.array([row for row, _ in faults]), shown)
+    return replace(read, numbers=values, unreadable=unreadable)
+
+
+def _repaired(values: NDArray[np.float64], cells: pl.Series, decimal: str) -> list[tuple[int, str]]:
+    """Read what polars could not (blanks around a number, groups of digits) into `values`; return what is no number."""
+    rows = np.flatnonzero(~np.isfinite(values))
+    values[rows] = np.nan
+    texts = cells.gather(rows).str.strip_chars()
+    plain = texts.str.replace(",", ".", literal=True) if decimal == "," else texts
+    read = plain.cast(pl.Float64, strict=False).to_numpy()
+    finite = np.isfinite(read)
+    values[rows[finite]] = read[finite]
+    filled = (
+        texts.is_not_null().to_numpy()
+        & ~texts.str.to_lowercase().is_in(list(BLANK_WORDS)).fill_null(value=True).to_numpy()
+    )
+    faults: list[tuple[int, str]] = []
+    for place in np.flatnonzero(~finite & filled):
+        text = texts[int(place)]
+        try:
+            values[rows[place]] = parse_number(text, decimal=decimal)
+        except ValueError:
+            faults.append((int(rows[place]), text))
+    return faults
+
+
+def _head_may_repeat(table: LogTable, columns: Columns) -> bool:
+    return any(
+        text == table.heads[column].text
+        for column, fault in columns.unreadable.items()
+        if table.heads
+        for _, text in fault.shown
+    )
+
+
+def _refuse_mostly_ragged(table: LogTable, regular: Regular) -> None:
+    if regular.ragged <= regular.lines.size:
+        return
+    raise LogError(
+        f"{regular.ragged} of {regular.ragged + regular.lines.size} rows do not have {table.dialect.width} cells",
+        code="ragged-log",
+        where=Where(table.file, regular.ragged_lines[0]),
+        expected="rows with one number of cells",
+        fix="look at the line that is named: a terminal may have wrapped long lines, or two loggers wrote one file",
+    )

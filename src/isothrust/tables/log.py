@@ -1,0 +1,120 @@
+"""Opening a log: its text, its layout, and a last row that was cut off while it was written."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from isothrust.errors import LogError, Where
+from isothrust.tables.cells import is_number, split_row
+from isothrust.tables.decoding import decode_file
+from isothrust.tables.dialect import Dialect
+from isothrust.tables.heads import Head
+from isothrust.tables.layout import Layout, find_layout
+
+__all__ = ["LogTable", "open_log"]
+
+_SAMPLES = (16384, 262144, 4194304)
+_TAIL = 8192
+_NEIGHBOURS = 20
+
+
+@dataclass(frozen=True, slots=True)
+class LogTable:
+    """A log whose layout is known and whose columns are still text."""
+
+    file: str
+    data: bytes
+    """UTF-8, without the row that was cut off."""
+    layout: Layout
+    cut_last: tuple[int, str] | None = None
+    """Line number and text of a last row whose end is missing; it is in no column."""
+
+    @property
+    def dialect(self) -> Dialect:
+        """How the file is written."""
+        return self.layout.dialect
+
+    @property
+    def heads(self) -> tuple[Head, ...]:
+        """One a column, or none at all."""
+        return self.layout.heads
+
+    @property
+    def start(self) -> int:
+        """Place in `data` where the first row begins."""
+        place = 0
+        for _ in range(self.dialect.first_line - 1):
+            place = self.data.index(b"\n", place) + 1
+        return place
+
+
+def open_log(path: str | os.PathLike[str]) -> LogTable:
+    """Open a log of delimited text, plain or gzip, and find its layout.
+
+    Raises LogError with the code missing-file, unreadable-file, empty-log, binary-log, damaged-gzip or not-a-table.
+    """
+    file = os.fspath(path)
+    decoded = decode_file(path, kind=LogError)
+    layout = _layout(decoded.data, decoded.encoding)
+    if layout is None:
+        raise LogError(
+            f'"{Path(file).name}" holds no rows of numbers: it begins with "{_beginning(decoded.data)}"',
+            code="not-a-table",
+            where=Where(file),
+            expected="rows of numbers, parted by comma, semicolon, tab, bar or blanks, with or without a head row",
+            fix="name the log itself in runs.csv, or convert it to CSV",
+        )
+    tail = _unfinished(decoded.data)
+    if tail and _is_cut(tail, decoded.data[: -len(tail)], layout, surely=decoded.cut):
+        whole = decoded.data[: -len(tail)]
+        cut = (whole.count(b"\n") + 1, tail.decode("utf-8", errors="replace").strip())
+        if cut[0] > layout.dialect.first_line:
+            return LogTable(file, whole, layout, cut)
+    return LogTable(file, decoded.data, layout)
+
+
+def _layout(data: bytes, encoding: str) -> Layout | None:
+    """Look at a small sample first: a long preamble needs a larger one."""
+    for size in _SAMPLES:
+        sample = data[:size]
+        if len(sample) < len(data):
+            sample = sample[: sample.rfind(b"\n") + 1]
+        layout = find_layout(sample.decode("utf-8", errors="replace"), encoding=encoding)
+        if layout is not None or size >= len(data):
+            return layout
+    return None
+
+
+def _unfinished(data: bytes) -> bytes:
+    """Return what follows the last line end, where it is more than blanks."""
+    tail = data[data.rfind(b"\n") + 1 :]
+    return tail if tail.strip() else b""
+
+
+def _is_cut(tail: bytes, before: bytes, layout: Layout, *, surely: bool) -> bool:
+    """Say whether the last row breaks off: it has too few cells, or a last cell shorter than all its neighbours'."""
+    cells = split_row(tail.decode("utf-8", errors="replace"), layout.dialect.delimiter)
+    if surely or len(cells) < layout.dialect.width:
+        return True
+    lines = before[-_TAIL:].decode("utf-8", errors="replace").split("\n")[1:-1][-_NEIGHBOURS:]
+    rows = [split_row(line, layout.dialect.delimiter) for line in lines if line.strip()]
+    last = [row[-1] for row in rows if len(row) == layout.cells and is_number(row[-1])]
+    return len(last) >= _NEIGHBOURS // 2 and _is_shorter(cells[-1], last)
+
+
+def _is_shorter(cell: str, others: list[str]) -> bool:
+    places = {_decimals(other) for other in others}
+    if len(places) == 1 and places != {0}:
+        return _decimals(cell) < places.pop()
+    return places == {0} and len(cell.lstrip("+-")) < min(len(other.lstrip("+-")) for other in others)
+
+
+def _decimals(cell: str) -> int:
+    return len(cell.replace(",", ".").partition(".")[2])
+
+
+def _beginning(data: bytes) -> str:
+    text = " ".join(data[:400].decode("utf-8", errors="replace").split())
+    return text[:60] + ("…" if len(text) > 60 else "")
