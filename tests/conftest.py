@@ -22,7 +22,7 @@ def project() -> Path:
 
 @pytest.fixture(scope="session")
 def shared(project: Path) -> Path:
-    """Folder of recordings and check values beside the project; tests that need it are skipped, and say so, without it."""
+    """Folder of recordings and check values beside the project; tests that need it are skipped, loudly, without it."""
     folder = project.parent / "shared"
     if not folder.is_dir():
         pytest.skip(f"{folder.name}/ is not beside the project: real recordings and check values are missing")
