@@ -10,14 +10,14 @@ import types
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
 import polars as pl
 
 __all__ = ["decode", "dtype_of", "encode", "field_types"]
 
-_SCALARS: dict[Any, pl.DataType] = {
+_SCALARS: Final[Mapping[Any, pl.DataType]] = {
     str: pl.String(),
     float: pl.Float64(),
     int: pl.Int64(),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Final
 
 from isothrust.book.rigcolumns import columns_of, scaled_unit, weighted
@@ -13,7 +14,7 @@ from isothrust.records.rig import ChannelPlan, ColumnPick, StatedUncertainty
 __all__ = ["parse_channel"]
 
 FILES: Final = ("log", "vibration", "sound")
-_ONLY_FOR: Final = {
+_ONLY_FOR: Final[Mapping[str, tuple[str, ...]]] = {
     "range": ("throttle",),
     "pole_pairs": ("speed",),
     "sensitivity": ("sound",),

@@ -7,10 +7,10 @@ that cannot be read, or was written with other columns, counts as not there: `re
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 import polars as pl
@@ -35,12 +35,12 @@ __all__ = [
     "write_results",
 ]
 
-DERIVED = "derived"
-GRID_POINTS = 101
+DERIVED: Final = "derived"
+GRID_POINTS: Final = 101
 """Points of the plain grid beside each curve, even in x from its least to its greatest measured value."""
-RESULTS_FILE = "results.parquet"
+RESULTS_FILE: Final = "results.parquet"
 
-_STATE: dict[str, pl.DataType] = {"key": pl.String(), "base_key": pl.String(), "borrowed": pl.Boolean()}
+_STATE: Final[Mapping[str, pl.DataType]] = {"key": pl.String(), "base_key": pl.String(), "borrowed": pl.Boolean()}
 _GRID: pl.DataType = pl.List(
     pl.Struct(
         {

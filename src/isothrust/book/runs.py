@@ -1,0 +1,192 @@
+"""runs.csv of one campaign: one row a run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, get_args
+
+from isothrust.book.airs import StatedAir, air_of, row_air
+from isothrust.book.dates import AmbiguousDateError, iso_date
+from isothrust.book.names import Once, bad_name, bad_raw_path
+from isothrust.book.sheet import Column, Sheet, SheetRow
+from isothrust.book.toml_section import Remarks, nearest
+from isothrust.records.air import Air
+from isothrust.records.book import Design, Kind, Run
+from isothrust.records.finding import Finding
+from isothrust.records.rig import Rig
+
+__all__ = ["FILE_COLUMNS", "KINDS", "RUNS", "RunContext", "read_runs"]
+
+RUNS: Final = "runs.csv"
+KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
+FILE_COLUMNS: Final = ("log", "vibration", "sound")
+
+_COLUMNS: Final = (
+    Column("run", required=True),
+    Column("design", required=True),
+    Column("sample", required=True),
+    Column("mounting"),
+    Column("kind", required=True),
+    Column("log", required=True),
+    Column("vibration"),
+    Column("sound"),
+    Column("date"),
+    Column("temperature", "temperature"),
+    Column("pressure", "pressure"),
+    Column("humidity", "humidity"),
+    Column("note"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class RunContext:
+    """What a row of runs.csv leans on."""
+
+    campaign: str
+    rig: Rig
+    designs: Mapping[str, Design]
+    campaign_air: Mapping[str, StatedAir]
+    book_air: Mapping[str, StatedAir]
+
+
+def read_runs(path: Path, shown: str, context: RunContext, remarks: Remarks) -> tuple[Run, ...]:
+    """Read a campaign's runs; what is missing or wrong in any row is noted."""
+    runs: list[Run] = []
+    airless: dict[str, list[str]] = {}
+    once = Once()
+    for row in Sheet(path, shown, _COLUMNS, remarks):
+        run, missing = _run(row, context, once)
+        for quantity in missing:
+            airless.setdefault(quantity, []).append(run.name)
+        runs.append(run)
+    for quantity, names in airless.items():
+        message = (
+            f"{shown}: nobody states the {quantity} of {_listed(names)}: without it the density is not known,"
+            " and coefficients and figures in standard air are absent."
+        )
+        done = f"fill the column {quantity}, or state it in campaign.toml, or under [air] in book.toml"
+        remarks.findings.append(Finding("air-not-known", "warning", message, count=len(names), done=done))
+    return tuple(runs)
+
+
+def _run(row: SheetRow, context: RunContext, once: Once) -> tuple[Run, tuple[str, ...]]:
+    name = _name(row, once)
+    again = f"then: isothrust check {name}" if name else "then: isothrust check"
+    kind = _kind(row, again)
+    design = _design(row, context.designs, kind, again)
+    sample = row.text("sample")
+    if not sample and kind != "zero":
+        row.need("sample", expected="which propeller of the design it was", fix=f"write the sample's mark, {again}")
+    air = air_of(context.rig, row_air(row), context.campaign_air, context.book_air)
+    run = Run(
+        name=name,
+        campaign=context.campaign,
+        design=design,
+        sample=sample,
+        # A row is one mounting, unless several rows say that they share one.
+        mounting=row.text("mounting") or name,
+        kind=kind,
+        files=_files(row, again),
+        date=_date(row),
+        air=air if isinstance(air, Air) else None,
+        note=row.text("note"),
+        line=row.row.line,
+        extra=row.extra(),
+    )
+    return run, () if isinstance(air, Air) else air
+
+
+def _name(row: SheetRow, once: Once) -> str:
+    name = row.need("run", expected="the run's name", fix="give the run a name, or delete the row")
+    reason = bad_name(name) if name else None
+    if reason is not None:
+        what = f'"{name}" cannot be the name of a run: {reason}'
+        row.problem("bad-name", what, "run", expected="letters, digits and - _ .", fix="rename the run")
+
+    def tell(what: str) -> None:
+        row.problem("duplicate-name", what, "run", expected="each run once", fix="rename or delete one of the two")
+
+    if name:
+        once.check(name, row.row.line, tell)
+    return name
+
+
+def _kind(row: SheetRow, again: str) -> Kind:
+    kinds = ", ".join(KINDS)
+    text = row.need("kind", expected=f"one of {kinds}", fix=f"write what the run was, {again}")
+    found = next((kind for kind in KINDS if kind == text.casefold()), None)
+    if found is None and text:
+        near = nearest(text, KINDS) or KINDS
+        row.problem(
+            "unknown-kind",
+            f'"{text}" is no kind of run',
+            "kind",
+            expected=f"{near[0]}; known: {kinds}",
+            fix="mend the word",
+        )
+    return found or "ramp"
+
+
+def _design(row: SheetRow, designs: Mapping[str, Design], kind: Kind, again: str) -> str:
+    """Return the run's design; a zero run may do without one, for nothing need be mounted."""
+    if kind == "zero" and not row.text("design"):
+        return ""
+    design = row.need("design", expected="a design of propellers.csv", fix=f"write the design, {again}")
+    if design and design not in designs:
+        near = nearest(design, tuple(designs))
+        row.problem(
+            "unknown-design",
+            f'there is no design "{design}"',
+            "design",
+            expected="a design of propellers.csv" + (f', the nearest is "{near[0]}"' if near else ""),
+            fix=f"mend the name, or add the design to propellers.csv, {again}",
+        )
+    return design
+
+
+def _files(row: SheetRow, again: str) -> dict[str, str]:
+    files = {column: row.text(column).replace("\\", "/") for column in FILE_COLUMNS if row.text(column)}
+    if not files:
+        row.need("log", expected="the file under raw/ that the run left", fix=f"write its name, {again}")
+    for column, path in files.items():
+        reason = bad_raw_path(path)
+        if reason is not None:
+            row.problem(
+                "bad-path",
+                f'"{path}" does not lie under raw/: {reason}',
+                column,
+                expected="a path relative to the campaign's raw/ folder",
+                fix="copy the file under raw/ and write its path from there",
+            )
+    return files
+
+
+def _date(row: SheetRow) -> str:
+    text = row.text("date")
+    if not text:
+        return ""
+    try:
+        return iso_date(text)
+    except AmbiguousDateError as error:
+        row.problem(
+            "ambiguous-date",
+            f'"{text}" could be {error}',
+            "date",
+            expected="year first: 2026-03-01",
+            fix="write the year first",
+        )
+    except ValueError as error:
+        row.problem(
+            "bad-date",
+            f'"{text}": {error}',
+            "date",
+            expected="year first: 2026-03-01 or 2026-03-01 14:05",
+            fix="mend the date",
+        )
+    return ""
+
+
+def _listed(names: list[str]) -> str:
+    return ", ".join(names) if len(names) <= 4 else f"{', '.join(names[:3])} and {len(names) - 3} more"
