@@ -1,8 +1,10 @@
 """Combining uncertainties: budgets by key, correlations, effective degrees of freedom, coverage.
 
 A budget is three parallel things: `keys`, what each error is common to; `contributions`, the signed effect of one
-standard uncertainty of each; and their `degrees_of_freedom`, infinite for a stated uncertainty. Equal keys mean the same
-error, so their contributions add with their signs before anything is squared.
+standard uncertainty of each; and their `degrees_of_freedom`, infinite for a stated uncertainty. Equal keys mean the
+same error, so their contributions add with their signs before anything is squared. Errors that are independent may
+still owe their size to one estimate, a pooled scatter for instance: equal `estimates` say so, and its degrees of
+freedom then count once and not once an error.
 """
 
 from __future__ import annotations
@@ -42,6 +44,8 @@ class Merged(NamedTuple):
     keys: tuple[str, ...]
     contributions: Floats
     degrees_of_freedom: Floats
+    first: tuple[int, ...]
+    """Where each key stood first."""
 
 
 def merge_by_key(keys: Sequence[str], contributions: ArrayLike, degrees_of_freedom: ArrayLike) -> Merged:
@@ -81,17 +85,26 @@ def merge_by_key(keys: Sequence[str], contributions: ArrayLike, degrees_of_freed
         message = f"{len(keys)} keys for contributions of shape {c.shape}"
         raise ValueError(message)
     dof = _along_first_axis(degrees_of_freedom, c)
-    names = tuple(dict.fromkeys(keys))
+    first: dict[str, int] = {}
+    for i, key in enumerate(keys):
+        first.setdefault(key, i)
+    names = tuple(first)
     place = {name: i for i, name in enumerate(names)}
     index = np.array([place[key] for key in keys], dtype=np.intp)
     total = np.zeros((len(names), *c.shape[1:]))
     least = np.full(total.shape, np.inf)
     np.add.at(total, index, c)
     np.minimum.at(least, index, dof)
-    return Merged(names, total, least)
+    return Merged(names, total, least, tuple(first.values()))
 
 
-def combine(keys: Sequence[str], contributions: ArrayLike, degrees_of_freedom: ArrayLike) -> Combined:
+def combine(
+    keys: Sequence[str],
+    contributions: ArrayLike,
+    degrees_of_freedom: ArrayLike,
+    *,
+    estimates: Sequence[str] | None = None,
+) -> Combined:
     """Return the combined standard uncertainty of a budget and its effective degrees of freedom.
 
     Parameters
@@ -102,6 +115,8 @@ def combine(keys: Sequence[str], contributions: ArrayLike, degrees_of_freedom: A
         Signed effect of one standard uncertainty of each, shape (n, ...) [unit of the result].
     degrees_of_freedom
         Broadcastable to the contributions [1].
+    estimates
+        Which estimate each uncertainty came from, length n; left out: each from its own.
 
     Returns
     -------
@@ -125,13 +140,16 @@ def combine(keys: Sequence[str], contributions: ArrayLike, degrees_of_freedom: A
     """
     merged = merge_by_key(keys, contributions, degrees_of_freedom)
     u = floats(np.sqrt(np.sum(merged.contributions**2, axis=0)))
-    return Combined(u, welch_satterthwaite(merged.contributions, merged.degrees_of_freedom))
+    names = None if estimates is None else [estimates[i] for i in merged.first]
+    return Combined(u, welch_satterthwaite(merged.contributions, merged.degrees_of_freedom, estimates=names))
 
 
 def combine_difference(
     keys: tuple[Sequence[str], Sequence[str]],
     contributions: tuple[ArrayLike, ArrayLike],
     degrees_of_freedom: tuple[ArrayLike, ArrayLike],
+    *,
+    estimates: tuple[Sequence[str], Sequence[str]] | None = None,
 ) -> Combined:
     """Return the standard uncertainty of a - b, in which errors with a common key cancel as far as they really do.
 
@@ -143,6 +161,8 @@ def combine_difference(
         Of a and of b, shapes (n, ...) and (m, ...) [unit of the result].
     degrees_of_freedom
         Of a and of b, broadcastable to the contributions [1].
+    estimates
+        Of a and of b: which estimate each uncertainty came from; left out: each from its own.
 
     Returns
     -------
@@ -166,7 +186,8 @@ def combine_difference(
     """
     a, b = floats(contributions[0]), floats(contributions[1])
     dof = [_along_first_axis(d, c) for d, c in zip(degrees_of_freedom, (a, b), strict=True)]
-    return combine([*keys[0], *keys[1]], np.concatenate([a, -b]), np.concatenate(dof))
+    names = None if estimates is None else [*estimates[0], *estimates[1]]
+    return combine([*keys[0], *keys[1]], np.concatenate([a, -b]), np.concatenate(dof), estimates=names)
 
 
 def combine_correlated(sensitivities: ArrayLike, uncertainties: ArrayLike, correlation: ArrayLike) -> Floats:
@@ -201,7 +222,9 @@ def combine_correlated(sensitivities: ArrayLike, uncertainties: ArrayLike, corre
     return floats(np.sqrt(np.where(variance > -1e-12 * np.sum(c**2, axis=-1), np.maximum(variance, 0.0), np.nan)))
 
 
-def welch_satterthwaite(contributions: ArrayLike, degrees_of_freedom: ArrayLike) -> Floats:
+def welch_satterthwaite(
+    contributions: ArrayLike, degrees_of_freedom: ArrayLike, *, estimates: Sequence[str] | None = None
+) -> Floats:
     """Return the effective degrees of freedom of a sum of independent contributions.
 
     Parameters
@@ -210,6 +233,9 @@ def welch_satterthwaite(contributions: ArrayLike, degrees_of_freedom: ArrayLike)
         Standard uncertainties, signs do not matter, shape (n, ...) [unit of the result].
     degrees_of_freedom
         Broadcastable to the contributions; infinite for a stated uncertainty [1].
+    estimates
+        Which estimate each uncertainty came from, length n: equal names share one estimate, and the least degrees of
+        freedom among them. Left out: each from its own.
 
     Returns
     -------
@@ -218,12 +244,15 @@ def welch_satterthwaite(contributions: ArrayLike, degrees_of_freedom: ArrayLike)
 
     Source
     ------
-    [GUM] equation (G.2b). Deviation: not cut to an integer, since `coverage_factor` takes any number.
+    [GUM] equation (G.2b). Deviations: not cut to an integer, since `coverage_factor` takes any number; variances that
+    come from one estimate are added up before their share is squared, since they are wrong together.
 
     Examples
     --------
     >>> f"{welch_satterthwaite([0.25, 0.57, 0.82], [9, 4, 14]):.4f}"
     '18.9987'
+    >>> f"{welch_satterthwaite([1.0, 1.0], 8):.0f} {welch_satterthwaite([1.0, 1.0], 8, estimates=['s', 's']):.0f}"
+    '16 8'
     """
     c = floats(contributions)
     dof = _along_first_axis(degrees_of_freedom, c)
@@ -231,6 +260,10 @@ def welch_satterthwaite(contributions: ArrayLike, degrees_of_freedom: ArrayLike)
     total = np.sum(squares, axis=0)
     # In shares of the total, so that neither very small nor very large units under- or overflow in the fourth power.
     share = squares / np.where(total > 0.0, total, 1.0)
+    if estimates is not None:
+        labels = [str(name) for name in estimates]
+        merged = merge_by_key(labels, share, np.where(share == 0.0, np.inf, dof))
+        share, dof = merged.contributions, merged.degrees_of_freedom
     with np.errstate(divide="ignore", invalid="ignore"):
         penalty = np.sum(np.where(share == 0.0, 0.0, share**2 / dof), axis=0)
         effective = 1.0 / penalty
