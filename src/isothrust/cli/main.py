@@ -58,7 +58,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
             obj=session,
             standalone_mode=False,
         )
-    except BaseException as error:  # noqa: BLE001 -- the one place where every failure gets its message and exit status
+    # The one place where every failure gets its message and exit status.
+    except BaseException as error:
         if session.debug and isinstance(error, Exception):
             raise
         tell(error)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import Literal, NamedTuple
 
-from isothrust.present.table import GAP, Table, column_widths, wrapped
+from isothrust.present.table import GAP, Mark, Table, column_widths, wrapped
 
 __all__ = ["Line", "Role", "note_lines", "plain_text", "table_lines"]
 
@@ -29,7 +29,7 @@ def table_lines(table: Table, width: int) -> list[Line]:
             lines.append(Line("body", ""))
         lines += [Line("head", text) for text in _row(fitted.heads, widths, fitted.left, bottom=True)]
         lines.append(Line("rule", _join(["-" * column for column in widths])))
-        marks = fitted.marks or ("body",) * len(fitted.rows)
+        marks: tuple[Mark, ...] = fitted.marks or ("body",) * len(fitted.rows)
         for row, mark in zip(fitted.rows, marks, strict=True):
             lines += [Line(mark, text) for text in _row(row, widths, fitted.left)]
     if table.notes:
@@ -42,9 +42,7 @@ def note_lines(notes: tuple[str, ...], width: int) -> list[Line]:
     return [
         Line("below", text)
         for note in notes
-        for text in textwrap.wrap(
-            note, width, subsequent_indent="   ", break_long_words=False, break_on_hyphens=False
-        )
+        for text in textwrap.wrap(note, width, subsequent_indent="   ", break_long_words=False, break_on_hyphens=False)
     ]
 
 

@@ -1,0 +1,131 @@
+"""Results of a campaign: every measurand asked, at every condition asked, for every design, sample or run.
+
+The campaign is the unit: repeatability is learnt from all its designs, also those that were not asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from isothrust.records.reduced import Figure, ReducedRun
+from isothrust.records.result import Condition, Result
+from isothrust.reduction.figures import RunContext, evaluate_figure, single_figure
+from isothrust.reduction.pooling_mean import Subject, absent_result, mean_result
+from isothrust.reduction.pooling_reasons import joint_reason, nothing_counts
+from isothrust.reduction.pooling_runs import ACCEPTED, SetAside, counts_for
+from isothrust.reduction.pooling_scatter import RunFigure, Scatter, campaign_scatter
+
+__all__ = ["ASIDE", "CampaignRuns", "Per", "Question", "pool_campaign"]
+
+Per = Literal["design", "sample", "run"]
+ASIDE = "runs-set-aside"
+"""Flag of a design of which some runs do not count."""
+
+
+@dataclass(frozen=True, slots=True)
+class CampaignRuns:
+    """The reduced runs of one campaign, sorted out."""
+
+    name: str
+    runs: tuple[ReducedRun, ...]
+    """Those that count."""
+    set_aside: tuple[SetAside, ...] = ()
+    accepted: frozenset[str] = frozenset()
+    """Runs that failed a check and were accepted by a decision."""
+    contexts: Mapping[str, RunContext] = field(default_factory=dict)
+    """Run -> what its figures need beside it."""
+    missing: Mapping[str, str] = field(default_factory=dict)
+    """Design -> why some or all of its runs could not be reduced."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One measurand at some conditions, for some designs."""
+
+    measurand: str
+    quantity: Literal["thrust", "speed"] | None
+    conditions: tuple[float, ...]
+    """Thrusts [N] or speeds [rad/s]; empty where the measurand holds at no condition."""
+    designs: tuple[str, ...]
+    per: Per = "design"
+
+
+def pool_campaign(campaign: CampaignRuns, question: Question) -> list[Result]:
+    """Return the results of one question, one or more for each design asked at each condition."""
+    counting = [run for run in campaign.runs if counts_for(run, question.measurand)]
+    figures = {run.run: _figures(run, question, campaign.contexts.get(run.run, RunContext())) for run in counting}
+    results: list[Result] = []
+    for index, condition in enumerate(_conditions(question)):
+        at_condition = {name: series[index] for name, series in figures.items()}
+        results += _at_condition(campaign, question, condition, counting, at_condition)
+    return results
+
+
+def _conditions(question: Question) -> list[Condition | None]:
+    if question.quantity is None:
+        return [None]
+    return [Condition(question.quantity, value) for value in question.conditions]
+
+
+def _figures(run: ReducedRun, question: Question, context: RunContext) -> list[Figure]:
+    if question.quantity is None:
+        return [single_figure(run, question.measurand)]
+    series = evaluate_figure(run, question.measurand, question.quantity, np.array(question.conditions), context)
+    return [series.at(index) for index in range(len(question.conditions))]
+
+
+def _at_condition(
+    campaign: CampaignRuns,
+    question: Question,
+    condition: Condition | None,
+    counting: Sequence[ReducedRun],
+    figures: Mapping[str, Figure],
+) -> list[Result]:
+    there = [RunFigure(run, figures[run.run]) for run in counting if figures[run.run].value is not None]
+    scatter = campaign_scatter(there)
+    results = []
+    for design in question.designs:
+        for members in _parts([run for run in counting if run.design == design], question.per):
+            sample = None if question.per == "design" or not members else members[0].sample
+            subject = Subject(question.measurand, condition, design, sample, campaign.name)
+            results.append(_result(campaign, subject, members, figures, scatter))
+    return results
+
+
+def _parts(runs: Sequence[ReducedRun], per: Per) -> list[list[ReducedRun]]:
+    """Return the runs that each result of a design rests on; one empty part where there are none."""
+    if per == "design" or not runs:
+        return [list(runs)]
+    if per == "run":
+        return [[run] for run in runs]
+    return [[run for run in runs if run.sample == sample] for sample in dict.fromkeys(run.sample for run in runs)]
+
+
+def _result(
+    campaign: CampaignRuns,
+    subject: Subject,
+    members: Sequence[ReducedRun],
+    figures: Mapping[str, Figure],
+    scatter: Mapping[str, Scatter],
+) -> Result:
+    aside = [one for one in campaign.set_aside if one.design == subject.design]
+    extra = [ASIDE] if aside else []
+    if not members:
+        others = [run.kind for run in campaign.runs if run.design == subject.design]
+        missing = campaign.missing.get(subject.design)
+        reason = nothing_counts(campaign.name, subject.measurand, aside, others, missing)
+        return absent_result(subject, reason, flags=extra)
+    version = max(run.method_version for run in members)
+    there = [RunFigure(run, figures[run.run]) for run in members if figures[run.run].value is not None]
+    if not there:
+        reason = joint_reason({run.run: figures[run.run].absent or "no reason was given" for run in members})
+        flags = dict.fromkeys([*(flag for run in members for flag in figures[run.run].flags), *extra])
+        names = [run.run for run in members]
+        return absent_result(subject, reason, flags=tuple(flags), runs=names, method_version=version)
+    if any(item.run.run in campaign.accepted for item in there):
+        extra.append(ACCEPTED)
+    return mean_result(subject, there, scatter[subject.design], extra)
