@@ -1,0 +1,201 @@
+"""Puts a reduced run together: curves, influences, figures, flags and reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, get_args
+
+import numpy as np
+
+from isothrust.records.curve import CurveName, SmoothCurve
+from isothrust.records.finding import Finding
+from isothrust.records.job import RunJob
+from isothrust.records.recording import Recording
+from isothrust.records.reduced import Contribution, Estimate, Figure, ReducedRun
+from isothrust.records.rig import StatedUncertainty
+from isothrust.reduction.airstate import AirState
+from isothrust.reduction.checks.reynolds import check_reynolds
+from isothrust.reduction.electrics import Electrics, everywhere
+from isothrust.reduction.fitting import CurveFit
+from isothrust.reduction.holding import hold_points
+from isothrust.reduction.influences import Fitted, stretch_matrix
+from isothrust.reduction.loads import load_channels
+from isothrust.reduction.mechanics import Mechanics
+from isothrust.reduction.method import METHOD_VERSION
+from isothrust.reduction.peaks import peak_figures
+from isothrust.reduction.prepare import Prepared
+from isothrust.reduction.sources import all_influences
+
+__all__ = ["assemble", "only_zero"]
+
+
+def assemble(
+    recording: Recording, prepared: Prepared, air: AirState, mechanics: Mechanics, electrics: Electrics
+) -> ReducedRun:
+    """Return the run's record."""
+    job = prepared.job
+    stated = stated_uncertainties(job)
+    fits = _fits(mechanics, electrics)
+    fitted = {n: Fitted(f.fit.coefficients, f.fit.gain, size, power) for n, (f, size, power) in fits.items()}
+    influences = all_influences(prepared, air, mechanics, electrics, fitted, stated)
+    torque = mechanics.torque
+    inertia = torque.inertia if torque is not None else None
+    lags = {"electrical": electrics.lag, "throttle": electrics.throttle_lag}
+    if mechanics.thrust is not None:
+        lags["thrust"] = mechanics.thrust.lag
+    if torque is not None:
+        lags["torque"] = torque.lag
+    figures = peak_figures(prepared, stated, everywhere(prepared, mechanics, electrics), electrics.throttle_lag.value)
+    figures.append(_inertia_figure(job, torque.inertia if torque is not None and torque.own_inertia else None, stated))
+    findings = [*recording.findings, *air.findings, *prepared.loads.findings, *mechanics.findings]
+    findings += _reynolds(air, fitted, prepared)
+    return ReducedRun(
+        **_identity(job),
+        abscissa=prepared.abscissa,
+        density=air.density,
+        standard_density=job.standard_density,
+        curves={n: _curve(n, f, prepared) for n, (f, _, _) in fits.items()},
+        influences=tuple(influences),
+        figures=tuple(figures),
+        lags=lags,
+        inertia=inertia,
+        zeros=dict(prepared.loads.zeros),
+        holds=hold_points(prepared),
+        findings=tuple(findings),
+        flags=_flags(job, air, electrics, stated, recording),
+        absent=_absent(job, recording, prepared, fits),
+        inertia_wanted=torque is not None and torque.inertia is None,
+        method_version=METHOD_VERSION,
+    )
+
+
+def only_zero(recording: Recording, job: RunJob, air: AirState) -> ReducedRun:
+    """Return the record of a run with the motor off: its zeros and nothing else."""
+    loads = load_channels(recording, job)
+    reason = "the run is a zero: the motor is off"
+    return ReducedRun(
+        **_identity(job),
+        abscissa="speed",
+        density=air.density,
+        standard_density=job.standard_density,
+        curves={},
+        influences=(),
+        figures=tuple(
+            Figure(n, None, absent=reason)
+            for n in ("peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia")
+        ),
+        lags={},
+        inertia=None,
+        zeros=dict(loads.zeros),
+        holds=(),
+        findings=(*recording.findings, *loads.findings),
+        flags=air.flags,
+        absent=dict.fromkeys(get_args(CurveName), reason),
+        method_version=METHOD_VERSION,
+    )
+
+
+def stated_uncertainties(job: RunJob) -> dict[str, StatedUncertainty]:
+    """Return what the rig states, channel by channel; a channel that states nothing is not in it."""
+    return {n: plan.uncertainty for n, plan in job.rig.channels.items() if plan.uncertainty is not None}
+
+
+def _identity(job: RunJob) -> dict[str, Any]:
+    run = job.run
+    return {
+        "run": run.name,
+        "campaign": run.campaign,
+        "design": run.design,
+        "sample": run.sample,
+        "mounting": run.mounting,
+        "kind": run.kind,
+        "rig": job.rig.name,
+        "date": run.date,
+    }
+
+
+def _fits(mechanics: Mechanics, electrics: Electrics) -> dict[str, tuple[CurveFit, np.ndarray, int]]:
+    out: dict[str, tuple[CurveFit, np.ndarray, int]] = {}
+    if mechanics.thrust is not None:
+        out["thrust"] = (mechanics.thrust.curve, mechanics.thrust.size, 2)
+    if mechanics.torque is not None:
+        out["torque"] = (mechanics.torque.curve, mechanics.torque.size, 2)
+    out.update({name: (fit.curve, fit.size, fit.power) for name, fit in electrics.curves.items()})
+    return out
+
+
+def _curve(name: str, fit: CurveFit, prepared: Prepared) -> SmoothCurve:
+    assert name in get_args(CurveName)
+    return SmoothCurve(
+        name=name,  # type: ignore[arg-type]
+        knots=prepared.site.knots,
+        coefficients=fit.fit.coefficients,
+        covariance=fit.fit.covariance,
+        low=float(prepared.site.x.min()),
+        high=float(prepared.site.x.max()),
+        degrees_of_freedom=fit.degrees_of_freedom,
+        residual_sd=fit.residual_sd,
+        correlation=fit.correlation,
+    )
+
+
+def _inertia_figure(job: RunJob, own: Estimate | None, stated: Mapping[str, StatedUncertainty]) -> Figure:
+    if own is None:
+        return Figure(
+            "rotor-inertia", None, absent="the run has no steps and no coast that fix it, or no torque or speed channel"
+        )
+    run = f"{job.run.campaign}/{job.run.name}"
+    budget = [
+        Contribution("momentum balance", f"run {run} momentum balance", "run", own.uncertainty, own.degrees_of_freedom)
+    ]
+    scale = stated.get("torque")
+    if scale is not None:
+        budget.append(
+            Contribution("torque scale", f"rig {job.rig.name} torque scale", "rig", scale.relative * own.value, np.inf)
+        )
+    return Figure("rotor-inertia", own.value, tuple(budget))
+
+
+def _reynolds(air: AirState, fitted: Mapping[str, Fitted], prepared: Prepared) -> list[Finding]:
+    if air.density is None or prepared.abscissa != "speed":
+        return []
+    out: list[Finding] = []
+    stretch = stretch_matrix(prepared.site.knots)
+    upper = prepared.site.x >= 0.4 * float(prepared.site.x.max())
+    basis = prepared.site.basis[upper]
+    for name in ("thrust", "torque"):
+        if name in fitted:
+            c = fitted[name].coefficients
+            slope = float(np.median((basis @ (stretch @ c)) / (basis @ c)))
+            out += check_reynolds(name, slope * air.reynolds_ratio, air.reynolds_ratio)
+    return out
+
+
+def _flags(
+    job: RunJob, air: AirState, electrics: Electrics, stated: Mapping[str, StatedUncertainty], recording: Recording
+) -> tuple[str, ...]:
+    flags = [*air.flags, *electrics.flags]
+    needed = {"speed", "thrust", "torque", "voltage", "current"} & set(recording.channels)
+    if needed - set(stated):
+        flags.append("calibration-not-stated")
+    if "speed" not in recording.channels:
+        flags.append("no-speed-channel")
+    if job.rig.obstruction is None:
+        flags.append("obstruction-not-stated")
+    return tuple(dict.fromkeys(flags))
+
+
+def _absent(job: RunJob, recording: Recording, prepared: Prepared, have: Mapping[str, object]) -> dict[str, str]:
+    out: dict[str, str] = {}
+    channels = {"electrical-power": ("voltage", "current")}
+    for name in get_args(CurveName):
+        if name in have:
+            continue
+        missing = [c for c in channels.get(name, (name,)) if c not in recording.channels]
+        if prepared.abscissa != "speed" and name in {"thrust", "torque"}:
+            out[name] = f"the log of run {job.run.name} has no speed channel"
+        elif missing:
+            out[name] = f"rig {job.rig.name} has no {' and no '.join(missing)} channel"
+        else:
+            out[name] = f"the {name} channel of run {job.run.name} has gaps or no meaning under power"
+    return out

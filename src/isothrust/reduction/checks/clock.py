@@ -1,0 +1,61 @@
+"""Time stamps that repeat or step back: those samples are left out, the order of the log is never changed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Channel, Floats
+
+__all__ = ["check_clock"]
+
+
+def check_clock(channel: Channel) -> tuple[Channel, list[Finding]]:
+    """Return the channel with strictly rising times, and what had to be left out."""
+    step = np.diff(channel.time)
+    if step.size == 0 or float(step.min()) > 0.0:
+        return channel, []
+    newest = np.maximum.accumulate(channel.time)
+    keep = np.concatenate([[True], channel.time[1:] > newest[:-1]])
+    kept = Channel(channel.quantity, channel.time[keep], channel.values[keep], channel.resolution)
+    return kept, [*_repeats(channel, step), *_reversals(channel, step, keep)]
+
+
+def _repeats(channel: Channel, step: Floats) -> list[Finding]:
+    at = np.flatnonzero(step == 0.0)
+    if at.size == 0:
+        return []
+    share = 100.0 * at.size / channel.time.size
+    return [
+        Finding(
+            code="clock-repeated",
+            severity="warning" if share > 1.0 else "note",
+            message=f"{at.size} time stamps repeat the one before ({share:.1f} % of the rows)",
+            channel="time",
+            start=float(channel.time[at[0]]),
+            end=float(channel.time[at[-1]]),
+            count=int(at.size),
+            effect="no figure moves while few rows are concerned",
+            done="the later rows of each repeated stamp were left out",
+        )
+    ]
+
+
+def _reversals(channel: Channel, step: Floats, keep: np.ndarray) -> list[Finding]:
+    at = np.flatnonzero(step < 0.0)
+    if at.size == 0:
+        return []
+    lost = int(np.count_nonzero(~keep)) - int(np.count_nonzero(step == 0.0))
+    return [
+        Finding(
+            code="clock-backward",
+            severity="warning",
+            message=f"the clock steps back {at.size} times, by up to {-float(step.min()):.3g} s",
+            channel="time",
+            start=float(channel.time[at[0]]),
+            end=float(channel.time[at[-1]]),
+            count=int(at.size),
+            effect=f"{max(lost, 0)} rows stand at times already passed",
+            done="rows up to the time already reached were left out",
+        )
+    ]

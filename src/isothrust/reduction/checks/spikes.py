@@ -1,0 +1,75 @@
+"""Single readings, up to three in a row, that stand far outside what stands before and after them."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Channel, Floats
+from isothrust.reduction.checks.bridge import bridged
+
+__all__ = ["check_spikes"]
+
+_FAR = 12.0
+"""Multiple of the local scatter: a Gaussian reading never gets there, an edge of a step does (and is told apart below)."""
+_LONGEST = 3
+_AROUND = 40
+
+
+def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]]:
+    """Return the channel without its spikes, and a finding that counts them.
+
+    An edge differs from one side only; a spike differs from both. Where more than one reading in fifty would be a
+    spike the channel is noisy, not spiky, and nothing is left out.
+    """
+    x = channel.values
+    if x.ndim != 1 or x.size < 12:
+        return channel, []
+    bend = np.abs(x[1:-1] - 0.5 * (x[:-2] + x[2:]))
+    common = float(np.median(bend))
+    far = 1.0 + np.flatnonzero(bend > _FAR * max(common, _grain(channel)))
+    if far.size == 0 or far.size > x.size // 10:
+        return channel, []
+    out = _spikes_among(x, bend, far.astype(np.intp), _grain(channel))
+    if not out or len(out) > x.size // 50:
+        return channel, []
+    at = np.array(sorted(out))
+    keep = np.ones(x.size, dtype=bool)
+    keep[at] = False
+    worst = at[int(np.argmax(np.abs(x[at] - float(np.median(x)))))]
+    finding = Finding(
+        code="spikes",
+        severity="warning",
+        message=f"{at.size} single readings stand far outside their neighbours, the worst {x[worst]:.4g} {unit} "
+        f"at {channel.time[worst]:.3f} s",
+        channel=channel.quantity,
+        start=float(channel.time[at[0]]),
+        end=float(channel.time[at[-1]]),
+        count=int(at.size),
+        effect="none once they are out; left in, each would pull the figures around its speed",
+        done="these readings were left out and bridged by a straight line",
+    )
+    return bridged(channel, keep), [finding]
+
+
+def _grain(channel: Channel) -> float:
+    """Least scatter that means anything: the log's own resolution, or a hundred-thousandth of the range."""
+    span = float(np.ptp(channel.values))
+    return max(channel.resolution or 0.0, 1e-5 * min(span, 100.0 * float(np.median(np.abs(channel.values))) + 1e-300))
+
+
+def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set[int]:
+    found: set[int] = set()
+    for centre in far:
+        low, high = max(0, centre - _AROUND), min(bend.size, centre + _AROUND)
+        scatter = max(float(np.median(bend[low:high])), grain)
+        before = x[max(0, centre - _LONGEST - 5) : max(0, centre - _LONGEST + 1)]
+        after = x[centre + _LONGEST : centre + _LONGEST + 6]
+        if before.size < 3 or after.size < 3:
+            continue
+        rise, fall = x[centre] - float(np.median(before)), x[centre] - float(np.median(after))
+        step = abs(float(np.median(after)) - float(np.median(before)))
+        if rise * fall > 0.0 and min(abs(rise), abs(fall)) > max(_FAR * scatter, 2.0 * step):
+            found.add(int(centre))
+    # the middle of three equal wild readings does not bend: it goes with its neighbours
+    return found | {i + 1 for i in found if i + 2 in found}

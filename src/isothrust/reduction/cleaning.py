@@ -1,0 +1,37 @@
+"""Runs the checks in order over a recording's channels; raw data are not touched."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Channel, Recording
+from isothrust.reduction.checks.clock import check_clock
+from isothrust.reduction.checks.spikes import check_spikes
+from isothrust.reduction.checks.tachometer import check_tachometer
+
+__all__ = ["clean_channels"]
+
+_SPIKY = {"thrust": "N", "torque": "N m", "voltage": "V", "current": "A"}
+
+
+def clean_channels(recording: Recording) -> tuple[Mapping[str, Channel], list[Finding]]:
+    """Return the channels fit for averaging, and the findings in the order they were made."""
+    findings: list[Finding] = []
+    said: set[tuple[str, int | None]] = set()
+    cleaned: dict[str, Channel] = {}
+    for name, channel in recording.channels.items():
+        rising, about_clock = check_clock(channel)
+        for finding in about_clock:  # channels that share a clock share its faults: say them once
+            if (finding.code, finding.count) not in said:
+                said.add((finding.code, finding.count))
+                findings.append(finding)
+        cleaned[name] = rising
+    for name, unit in _SPIKY.items():
+        if name in cleaned:
+            cleaned[name], about = check_spikes(cleaned[name], unit=unit)
+            findings.extend(about)
+    if "speed" in cleaned:
+        cleaned["speed"], about = check_tachometer(cleaned["speed"])
+        findings.extend(about)
+    return cleaned, findings

@@ -1,0 +1,142 @@
+"""Electrical power, current, voltage and throttle of one run over speed (or root of thrust)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from isothrust.records.recording import Floats
+from isothrust.records.reduced import Estimate
+from isothrust.reduction.airstate import AirState
+from isothrust.reduction.driving import CopperLoss, DriveState, copper_loss, electrical_lag, steady_state, throttle_lag
+from isothrust.reduction.fitting import CurveFit, fit_curve
+from isothrust.reduction.mechanics import Mechanics
+from isothrust.reduction.prepare import Prepared
+from isothrust.science.splines import basis_matrix
+
+__all__ = ["ElectricFit", "Electrics", "everywhere", "fit_electrics"]
+
+
+@dataclass(frozen=True, slots=True)
+class ElectricFit:
+    """One electrical curve."""
+
+    curve: CurveFit
+    size: Floats
+    power: int
+    """Power of the abscissa in `size`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Electrics:
+    """Electrical curves by name, and how they were brought to the steady state."""
+
+    curves: dict[str, ElectricFit]
+    lag: Estimate
+    throttle_lag: Estimate
+    copper: CopperLoss | None
+    state: DriveState | None
+    rise: Floats | None
+    """dP/dt at the steady bins [W/s]."""
+    flags: tuple[str, ...]
+
+
+def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> Electrics:
+    """Return what the electrical channels give; as recorded where there is no torque to re-evaluate the drive with."""
+    torque = mechanics.torque
+    lag = electrical_lag(prepared.transients, torque.lag if torque is not None else None)
+    command_lag = throttle_lag(prepared.transients, lag)
+    power, rise = _power(prepared)
+    flags: list[str] = []
+    copper = state = None
+    known = torque is not None and (torque.inertia is not None) and air.density is not None
+    if power is not None and rise is not None:
+        power = power + lag.value * rise
+        if known:
+            copper, state = _steady(prepared, mechanics, power)
+        else:
+            flags.append("electrical-as-recorded")
+    curves: dict[str, ElectricFit] = {}
+    x, density0 = prepared.site.x, prepared.job.standard_density
+    wanted = state.power if state is not None else power
+    if power is not None and wanted is not None:
+        scale = density0 if prepared.abscissa == "speed" else 1.0
+        curves["electrical-power"] = _fit(prepared, wanted, scale * x**3, 3)
+    current = prepared.steady("current")
+    if current is not None:
+        ratio = wanted / power if power is not None and wanted is not None and np.all(power > 0.0) else 1.0
+        late = lag.value * prepared.rate("current")
+        curves["current"] = _fit(prepared, (current + late) * ratio, x**2, 2)
+    voltage = prepared.steady("voltage")
+    if voltage is not None:
+        curves["voltage"] = _fit(prepared, voltage, np.ones_like(x), 0)
+    throttle = prepared.steady("throttle")
+    if throttle is not None:
+        corrected, moved = _throttle(prepared, throttle, command_lag, state)
+        if not moved:
+            flags.append("throttle-as-recorded")
+        curves["throttle"] = _fit(prepared, corrected, np.ones_like(x), 0)
+    return Electrics(curves, lag, command_lag, copper, state, rise, tuple(flags))
+
+
+def _fit(prepared: Prepared, reading: Floats, size: Floats, power: int) -> ElectricFit:
+    return ElectricFit(fit_curve(prepared.site, reading, size, longest=prepared.longest, passes=1), size, power)
+
+
+def _power(prepared: Prepared) -> tuple[Floats | None, Floats | None]:
+    direct = prepared.steady("electrical-power")
+    if direct is not None:
+        return direct, prepared.rate("electrical-power")
+    voltage, current = prepared.steady("voltage"), prepared.steady("current")
+    if voltage is None or current is None:
+        return None, None
+    rise = voltage * prepared.rate("current") + current * prepared.rate("voltage")
+    return voltage * current, rise
+
+
+def _steady(prepared: Prepared, mechanics: Mechanics, power: Floats) -> tuple[CopperLoss, DriveState]:
+    torque = mechanics.torque
+    assert torque is not None and torque.inertia is not None
+    x = prepared.site.x
+    factor = prepared.site.basis @ torque.curve.fit.coefficients
+    recorded = factor * torque.size + torque.inertia.value * mechanics.acceleration
+    wanted = factor * prepared.job.standard_density * x**2
+    copper = copper_loss(prepared.job.motor, power, recorded, x)
+    return copper, steady_state(power, x, recorded, wanted, copper)
+
+
+def _throttle(prepared: Prepared, throttle: Floats, lag: Estimate, state: DriveState | None) -> tuple[Floats, bool]:
+    """Throttle for the steady state at the same speed: duty moves by what R dI takes, throttle by its own slope on duty."""
+    shifted = throttle + lag.value * prepared.rate("throttle")
+    motor = prepared.job.motor
+    voltage = prepared.steady("voltage")
+    if state is None or motor is None or motor.kv is None or motor.resistance is None or voltage is None:
+        return shifted, False
+    x = prepared.site.x
+    torque = state.marginal - x  # 2 A (Q + friction), so half of it over A is the torque that the current stands for
+    per = motor.resistance * motor.kv**2
+    drop = motor.resistance * motor.kv * (torque / (2.0 * per)) if per > 0.0 else np.zeros_like(x)
+    duty = (x / motor.kv + drop) / voltage
+    change = motor.resistance * motor.kv * state.extra_torque / voltage
+    order = np.polynomial.Polynomial.fit(duty, shifted, 3) if duty.size > 8 else None
+    slope = order.deriv()(duty) if order is not None else np.ones_like(duty)
+    return shifted + np.clip(slope, 0.2, 5.0) * change, True
+
+
+def everywhere(prepared: Prepared, mechanics: Mechanics, electrics: Electrics) -> dict[str, Floats]:
+    """Return, over all bins, what takes the inertial part out of electrical power and current, for the peaks."""
+    torque = mechanics.torque
+    if torque is None or torque.inertia is None or electrics.copper is None:
+        return {}
+    w = prepared.spells.drive
+    inside = np.clip(w, prepared.site.knots[0], prepared.site.knots[-1])
+    air_torque = basis_matrix(inside, prepared.site.knots) @ torque.curve.fit.coefficients * torque.given.density * w**2
+    inertial = torque.inertia.value * prepared.spells.slope
+    zero = np.zeros_like(w)
+    state = steady_state(zero, w, air_torque + inertial, air_torque, electrics.copper)
+    out = {"electrical-power": state.power}
+    voltage = prepared.bins.get("voltage")
+    if voltage is not None:
+        out["current"] = state.power / np.where(voltage > 0.0, voltage, np.nan)
+    return out

@@ -1,0 +1,180 @@
+"""Fits one smooth curve to bins: noise level by speed, correlation and outliers found from the residuals themselves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from isothrust.records.recording import Floats
+from isothrust.science.smoothing import SmoothFit, correlation_length, fit_smooth
+from isothrust.science.splines import basis_matrix, knots_at_sites, uniform_knots
+
+__all__ = ["CurveFit", "Site", "fit_curve", "make_site"]
+
+_POWER = 2.0
+"""Curvature is freer at low speed, where coefficients bend with Reynolds number."""
+_SEGMENTS = 22
+_HUBER = 3.0
+_REJECT = 7.0
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """Where a run measured: abscissae of its steady bins and the basis on them."""
+
+    x: Floats
+    knots: Floats
+    basis: Floats
+    segment: NDArray[np.int64]
+    slices: tuple[NDArray[np.intp], ...]
+    """Bins grouped by speed, for the noise level."""
+    by_level: bool
+    """True where the bins are holds, each at a speed of its own."""
+    one_level: bool
+    """True where the run held one speed and the curve below it is only a guess."""
+
+    @property
+    def slope_doubt(self) -> float:
+        """Share of its level by which a curve may well change over the knots' range where no data say."""
+        return 0.03 if self.one_level else 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class CurveFit:
+    """A fit with what its residuals say."""
+
+    fit: SmoothFit
+    residual_sd: float
+    """In the reading's unit, over all bins."""
+    correlation: float
+    """Bins per independent bin [1]."""
+    degrees_of_freedom: float
+    left_out: int
+    """Bins that the robust weights gave nothing."""
+    residuals: Floats
+    """Reading less fit (n,)."""
+
+
+def make_site(x: Floats, segment: NDArray[np.int64], *, reach: float | None = None) -> Site:
+    """Return knots that suit where the run measured: equal segments for a ramp, one a level for holds.
+
+    `reach` lets the curve go on down to that abscissa, all but level; it serves the run's own transients, no figure.
+    """
+    levels = _levels(x, segment)
+    if levels is not None:
+        knots = knots_at_sites(levels)
+        knots[:4], knots[-4:] = min(knots[0], float(x.min())), max(knots[-1], float(x.max()))
+    else:
+        low, high = float(x.min()), float(x.max())
+        if reach is not None:
+            low = min(low, reach)
+        margin = 1e-9 * high
+        knots = uniform_knots(low - margin, high + margin, int(np.clip(x.size // 6, 2, _SEGMENTS)))
+    order = np.argsort(x, kind="stable")
+    parts = int(np.clip(x.size // 40, 1, 5))
+    return Site(
+        x,
+        knots,
+        basis_matrix(x, knots),
+        segment,
+        tuple(np.array_split(order, parts)),
+        levels is not None,
+        reach is not None,
+    )
+
+
+def _levels(x: Floats, segment: NDArray[np.int64]) -> Floats | None:
+    """Mean of each hold where the bins are holds: many spells, each much narrower than the range."""
+    numbers = np.unique(segment)
+    span = float(np.ptp(x))
+    if numbers.size < 2 or span <= 0.0:
+        return None
+    means, widths = [], []
+    for number in numbers:
+        inside = x[segment == number]
+        means.append(float(inside.mean()))
+        widths.append(float(np.ptp(inside)))
+    if float(np.median(widths)) * numbers.size > 0.5 * span:
+        return None
+    sites: list[float] = []
+    for level in sorted(means):
+        if not sites or level - sites[-1] > 0.015 * span:
+            sites.append(level)
+    return np.array(sites) if len(sites) >= 2 else None
+
+
+def fit_curve(site: Site, reading: Floats, size: Floats, *, longest: int, passes: int = 2) -> CurveFit:
+    """Return the curve f with reading = size * f(x).
+
+    Parameters
+    ----------
+    site
+        Abscissae and basis (n, p).
+    reading, size
+        What was read (n,) [reading's unit] and what the curve is multiplied by (n,).
+    longest
+        Longest lag at which residuals are expected to be correlated [bins].
+    passes
+        How often noise and weights are found anew.
+
+    Returns
+    -------
+    CurveFit
+        The fit; its covariance counts correlated residuals as what they are.
+    """
+    y = reading / size
+    sigma = np.full(y.size, _first_scatter(site, reading, size))
+    weight = np.ones(y.size)
+    correlation = 2.0
+    for turn in range(passes):
+        variance = (sigma / size) ** 2 * correlation / weight
+        fit = fit_smooth(site.basis, y, variance, site.knots, power=_POWER, slope_doubt=site.slope_doubt)
+        residual = reading - size * (site.basis @ fit.coefficients)
+        sigma = _noise_by_speed(site, residual, fit.effective_parameters)
+        far = np.abs(residual) / sigma
+        weight = np.clip(np.minimum(1.0, _HUBER / np.maximum(far, 1e-12)), 1e-6, 1.0)
+        weight[far > _REJECT] = 1e-6
+        correlation = correlation_length(np.clip(residual / sigma, -_HUBER, _HUBER), site.segment, longest=longest)
+        if turn == passes - 1:
+            break
+    variance = (sigma / size) ** 2 * correlation / weight
+    fit = fit_smooth(site.basis, y, variance, site.knots, power=_POWER, slope_doubt=site.slope_doubt)
+    residual = reading - size * (site.basis @ fit.coefficients)
+    kept = float(np.sum(weight))
+    freedom = max(2.0, 0.6 * (kept / correlation - fit.effective_parameters))
+    return CurveFit(
+        fit=fit,
+        residual_sd=float(np.sqrt(np.sum(weight * residual**2) / kept)),
+        correlation=correlation,
+        degrees_of_freedom=freedom,
+        left_out=int(np.count_nonzero(weight < 1e-3)),
+        residuals=residual,
+    )
+
+
+def _first_scatter(site: Site, reading: Floats, size: Floats) -> float:
+    """Scatter of the reading about a quadratic coefficient, by the median so that outliers do not count."""
+    low, high = float(site.x.min()), float(site.x.max())
+    u = (site.x - low) / max(high - low, 1e-300)
+    design = np.stack([size, size * u, size * u * u], axis=1)
+    solution = np.linalg.lstsq(design, reading, rcond=1e-10)[0]
+    residual = reading - design @ solution
+    floor = 1e-7 * float(np.max(np.abs(reading))) + 1e-300
+    scatter = 1.4826 * float(np.median(np.abs(residual)))
+    if site.by_level:  # within a hold the scatter is noise and nothing else
+        mean = np.bincount(site.segment, reading / size) / np.maximum(np.bincount(site.segment), 1)
+        scatter = min(scatter, 1.4826 * float(np.median(np.abs(reading - size * mean[site.segment]))))
+    return max(scatter, floor)
+
+
+def _noise_by_speed(site: Site, residual: Floats, parameters: float) -> Floats:
+    """Scatter of the residuals as a line through slices of equal count; medians, so that a few wild bins do not count."""
+    inflate = np.sqrt(residual.size / max(residual.size - parameters, 0.25 * residual.size))
+    centres, levels = [], []
+    everywhere = max(1.4826 * float(np.median(np.abs(residual))), 1e-7 * float(np.max(np.abs(residual))) + 1e-300)
+    for part in site.slices:
+        centres.append(float(np.mean(site.x[part])))
+        levels.append(max(1.4826 * float(np.median(np.abs(residual[part]))), 0.2 * everywhere))
+    return np.asarray(np.interp(site.x, centres, levels) * inflate)

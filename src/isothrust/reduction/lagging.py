@@ -1,0 +1,75 @@
+"""Lags of channels against the speed channel: from transients, else from legs up and down, else unknown and said so."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Floats
+from isothrust.records.reduced import Estimate
+from isothrust.reduction.fitting import CurveFit, Site
+from isothrust.science.alignment import DelayFit
+from isothrust.science.smoothing import correlation_length
+
+__all__ = ["from_legs", "lag_from_legs", "lag_from_transients", "lag_unknown"]
+
+_PLAUSIBLE = 0.3
+"""A delay longer than this [s] is no filter's."""
+_KNOWN = 0.01
+"""A delay less well known than this [s] is not worth correcting."""
+_UNKNOWN = 0.02
+"""What a delay nobody could estimate may well be [s]."""
+
+
+def lag_from_transients(fit: DelayFit, interval: float, *, origin: str) -> Estimate | None:
+    """Return the delay with what sampling and the filter's unknown shape add to its uncertainty; None if it is not known."""
+    if not np.isfinite(fit.u_delay) or fit.u_delay > _KNOWN or abs(fit.delay) > _PLAUSIBLE:
+        return None
+    uncertainty = float(np.hypot(np.hypot(fit.u_delay, 0.3 * interval), 0.05 * fit.delay))
+    return Estimate(fit.delay, uncertainty, 10.0, origin)
+
+
+def lag_from_legs(site: Site, curve: CurveFit, size: Floats, slope: Floats) -> Estimate | None:
+    """Return the delay that makes legs up and down agree; a leg up alone cannot tell delay from the slope of the curve.
+
+    `slope` is the reading's rate of change (n,).
+    """
+    found = from_legs(site, curve, size, (slope,))
+    if found is None or found[0].uncertainty > _KNOWN or abs(found[0].value) > _PLAUSIBLE:
+        return None
+    return replace(found[0], value=-found[0].value)
+
+
+def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, ...]) -> tuple[Estimate, ...] | None:
+    """Return how much of each cause (n,) stands in the readings, from what no curve over speed could take up.
+
+    With one leg hardly anything of a cause is left once a curve has had its share, and the uncertainty says so.
+    """
+    left = np.stack([cause - size * (site.basis @ (curve.fit.gain @ (cause / size))) for cause in causes], axis=1)
+    solution, _, rank, _ = np.linalg.lstsq(left, curve.residuals, rcond=1e-9)
+    if rank < left.shape[1]:
+        return None
+    residual = curve.residuals - left @ solution
+    correlation = correlation_length(residual, site.segment, longest=len(residual) // 4)
+    variance = float(np.mean(residual**2)) * correlation * np.diag(np.linalg.inv(left.T @ left))
+    freedom = max(2.0, residual.size / correlation - curve.fit.effective_parameters)
+    origin = "legs up and down under power"
+    return tuple(
+        Estimate(float(value), float(max(np.sqrt(square), 1e-300)), freedom, origin)
+        for value, square in zip(solution, variance, strict=True)
+    )
+
+
+def lag_unknown(channel: str) -> tuple[Estimate, Finding]:
+    """Return a delay of zero with the uncertainty that ignorance deserves, and say so."""
+    finding = Finding(
+        code="lag-unknown",
+        severity="note",
+        message=f"nothing in this run tells how late {channel} is: no drop, no steps, no leg down under power",
+        channel=channel,
+        effect="on a ten-second ramp 20 ms of delay are 1-2 % of the thrust at middle speed",
+        done=f"taken as 0 with a standard uncertainty of {1e3 * _UNKNOWN:.0f} ms",
+    )
+    return Estimate(0.0, _UNKNOWN, np.inf, "not known"), finding

@@ -1,0 +1,90 @@
+"""From readings to loads: cleaned channels, zeros taken out, slipstream on the stand allowed for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from isothrust.errors import ReductionError
+from isothrust.records.finding import Finding
+from isothrust.records.job import RunJob
+from isothrust.records.recording import Channel, Recording
+from isothrust.records.reduced import ZeroFit
+from isothrust.reduction.cleaning import clean_channels
+from isothrust.reduction.rest import rest_spells
+from isothrust.reduction.zero import take_out_zero
+from isothrust.science.momentum import slipstream_thrust_ratio
+
+__all__ = ["Loads", "load_channels"]
+
+
+@dataclass(frozen=True, slots=True)
+class Loads:
+    """Channels that mean what their names say."""
+
+    channels: Mapping[str, Channel]
+    zeros: Mapping[str, ZeroFit]
+    rests: tuple[tuple[float, float], ...]
+    """Spells with the motor off and the rotor still [s]."""
+    slipstream: float | None
+    """Factor by which thrust was raised for the stand in the slipstream; None where the rig does not say."""
+    findings: tuple[Finding, ...]
+
+
+def load_channels(recording: Recording, job: RunJob) -> Loads:
+    """Return cleaned channels with zeros out and signs settled."""
+    cleaned, findings = clean_channels(recording)
+    channels = {name: channel for name, channel in cleaned.items() if channel.time.size > 1}
+    rests = rest_spells(channels)
+    zeros: dict[str, ZeroFit] = {}
+    for name in ("thrust", "torque"):
+        if name in channels:
+            plan = job.rig.channels.get(name)
+            stated = plan.uncertainty if plan is not None else None
+            channels[name], zeros[name], about = take_out_zero(channels[name], rests, stated)
+            findings.extend(about)
+    findings.extend(_settle_signs(channels, job))
+    factor = _slipstream_factor(job)
+    if factor is not None and "thrust" in channels:
+        thrust = channels["thrust"]
+        channels["thrust"] = replace(thrust, values=thrust.values * factor)
+    return Loads(channels, zeros, tuple(rests), factor, tuple(findings))
+
+
+def _slipstream_factor(job: RunJob) -> float | None:
+    area, diameter = job.rig.obstruction, job.design.diameter
+    if area is None or diameter is None:
+        return None
+    return float(slipstream_thrust_ratio(area, diameter, drag_coefficient=job.rig.obstruction_drag))
+
+
+def _settle_signs(channels: dict[str, Channel], job: RunJob) -> list[Finding]:
+    thrust = channels.get("thrust")
+    if thrust is not None:
+        high, low = float(np.quantile(thrust.values, 0.99)), float(np.quantile(thrust.values, 0.01))
+        if -low > 3.0 * max(high, 0.0) and job.run.kind in {"ramp", "holds"}:
+            raise ReductionError(
+                f"the thrust of run {job.run.name} is negative throughout (down to {low / 0.00980665:.0f} gf)",
+                code="thrust-negative",
+                expected="thrust that grows with speed",
+                fix=f"set sign = -1 under [channels.thrust] in rigs/{job.rig.name}.toml, or mount the propeller the right way round",
+            )
+    torque = channels.get("torque")
+    if torque is None:
+        return []
+    high, low = float(np.quantile(torque.values, 0.98)), float(np.quantile(torque.values, 0.02))
+    if -low <= 2.0 * max(high, 0.0):
+        return []
+    channels["torque"] = replace(torque, values=-torque.values)
+    return [
+        Finding(
+            code="torque-turned",
+            severity="note",
+            message="torque reads negative under power, as with a rotor that turns the other way",
+            channel="torque",
+            effect="none",
+            done="its sign was turned",
+        )
+    ]

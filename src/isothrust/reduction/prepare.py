@@ -1,0 +1,133 @@
+"""A run made ready for fitting: loads, bins, spells, transients."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from isothrust.errors import ReductionError, Where
+from isothrust.records.curve import Abscissa
+from isothrust.records.job import RunJob
+from isothrust.records.recording import Floats, Recording
+from isothrust.reduction.bins import Bins, make_bins
+from isothrust.reduction.fitting import Site, make_site
+from isothrust.reduction.loads import Loads, load_channels
+from isothrust.reduction.spells import Spells, find_spells, number_spells
+from isothrust.reduction.transients import Transients, cut_transients
+from isothrust.science.alignment import smoothed_slope
+
+__all__ = ["Prepared", "prepare"]
+
+_FEWEST = 6
+_SLOPE_SPAN = 0.1
+"""Half the time over which a rate of change is taken [s]: a ramp is straight over that, noise is not."""
+_FILTER_SPAN = 1.0
+"""Longest correlation that a filter or the air can leave in the residuals [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """Everything that the fits of one run start from."""
+
+    job: RunJob
+    loads: Loads
+    bins: Bins
+    spells: Spells
+    site: Site
+    abscissa: Abscissa
+    transients: Transients | None
+    longest: int
+    """Longest lag at which residuals may be correlated [bins]."""
+
+    def steady(self, quantity: str) -> Floats | None:
+        """Return bin means of a channel at the steady bins; None where the log has none or they are too gappy."""
+        values = self.bins.get(quantity)
+        if values is None:
+            return None
+        kept = values[self.spells.steady]
+        return kept if np.all(np.isfinite(kept)) else None
+
+    def rate(self, quantity: str) -> Floats:
+        """Return the rate of change of a channel at the steady bins [SI/s]."""
+        values = self.bins.values[quantity]
+        known = np.isfinite(values)
+        filled = np.interp(self.bins.time, self.bins.time[known], values[known])
+        half = max(1, round(_SLOPE_SPAN / self.bins.width))
+        return smoothed_slope(self.bins.time, filled, half_width=half)[self.spells.steady]
+
+
+def prepare(recording: Recording, job: RunJob) -> Prepared:
+    """Return the run on bins, with its steady spells and transients; raise where there is nothing to fit."""
+    loads = load_channels(recording, job)
+    leader = next((name for name in ("thrust", "torque", "speed", "current") if name in loads.channels), None)
+    if leader is None:
+        raise _nothing(job, recording, "the log has neither thrust, torque, speed nor current")
+    bins = make_bins(loads.channels, leader=leader)
+    speed = bins.get("speed")
+    abscissa: Abscissa = "speed" if speed is not None else "root-thrust"
+    if speed is None and bins.get("thrust") is None:
+        raise _nothing(job, recording, "the log has neither speed nor thrust")
+    drive = speed if speed is not None else np.sqrt(np.maximum(bins.values["thrust"], 0.0))
+    spells = _usable(find_spells(bins, drive, kind=job.run.kind), bins)
+    _check_moving(job, recording, bins, spells)
+    steady = spells.steady
+    reach = 0.35 * spells.top if job.run.kind == "coast" else None
+    site = make_site(spells.drive[steady], spells.segment[steady], reach=reach)
+    transients = cut_transients(loads.channels, spells.transients, leader=leader) if speed is not None else None
+    longest = max(2, round(_FILTER_SPAN / bins.width))
+    return Prepared(job, loads, bins, spells, site, abscissa, transients, longest)
+
+
+def _usable(spells: Spells, bins: Bins) -> Spells:
+    """Leave out of the steady bins those in which a channel has nothing; a channel with nothing at all does not count."""
+    steady = spells.steady.copy()
+    for values in bins.values.values():
+        known = np.isfinite(values)
+        if np.count_nonzero(known & spells.steady) > 0.5 * np.count_nonzero(spells.steady):
+            steady &= known
+    return Spells(
+        spells.drive,
+        spells.slope,
+        spells.powered,
+        steady,
+        number_spells(steady),
+        spells.falling & steady,
+        spells.transients,
+        spells.top,
+    )
+
+
+def _nothing(job: RunJob, recording: Recording, what: str) -> ReductionError:
+    file = recording.sources[0].file if recording.sources else job.run.files.get("log", "")
+    return ReductionError(
+        f"{what} in run {job.run.name}",
+        code="nothing-to-reduce",
+        where=Where(file),
+        expected="thrust against speed, throttle or current",
+        fix=f"map the log's columns in rigs/{job.rig.name}.toml",
+    )
+
+
+def _check_moving(job: RunJob, recording: Recording, bins: Bins, spells: Spells) -> None:
+    file = recording.sources[0].file if recording.sources else job.run.files.get("log", "")
+    throttle = bins.get("throttle")
+    if job.run.kind in {"ramp", "steps"} and throttle is not None:
+        low, high = float(np.nanmin(throttle)), float(np.nanmax(throttle))
+        if high - low < 0.01:
+            raise ReductionError(
+                f"the throttle of run {job.run.name} never moves: it stays at {100.0 * high:.1f} %",
+                code="throttle-still",
+                where=Where(file),
+                expected=f"a throttle that rises, as kind = {job.run.kind} says",
+                fix="give the run its true kind in runs.csv (holds, coast or zero), or map the column that holds the command",
+            )
+    if np.count_nonzero(spells.steady) < _FEWEST:
+        raise ReductionError(
+            f"run {job.run.name} has no spell in which the rotor turns under power and slowly enough to be reduced",
+            code="no-steady-spell",
+            where=Where(file),
+            expected="a ramp slower than 60 % of top speed a second, or holds longer than half a second",
+            fix="check the kind in runs.csv and the channels speed and throttle in the rig file; run: isothrust check "
+            + job.run.name,
+        )

@@ -1,0 +1,66 @@
+"""When the rotor stood still: the spells that zeros are read from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from isothrust.records.recording import Channel, Floats
+
+__all__ = ["rest_spells"]
+
+_SETTLE = 0.3
+"""The end zero starts this long after the rotor stops [s]: the cells still ring and their filters still empty."""
+_SETTLE_BLIND = 1.5
+"""The same where no tachometer says when the rotor stopped [s]."""
+_LEAD = 0.05
+"""A spell ends this long before the rotor starts [s]: the tachometer is late."""
+_SHORTEST = 0.15
+
+
+def rest_spells(channels: Mapping[str, Channel]) -> list[tuple[float, float]]:
+    """Return start and end [s] of each spell with the motor off and the rotor still, in order."""
+    speed, throttle = channels.get("speed"), channels.get("throttle")
+    if speed is not None and speed.values.size:
+        top = float(np.quantile(speed.values, 0.98))
+        still = speed.values < max(0.02 * top, 1.0)
+        spells = _spells(speed.time, still)
+        settle = _SETTLE
+        if throttle is not None:
+            spells = _within(spells, _spells(throttle.time, throttle.values <= 0.005))
+    elif throttle is not None and throttle.values.size:
+        spells = _spells(throttle.time, throttle.values <= 0.005)
+        settle = _SETTLE_BLIND
+    else:
+        return []
+    begin = min(channel.time[0] for channel in channels.values() if channel.time.size)
+    out = []
+    for start, end in spells:
+        first = start if start <= begin + 1e-9 else start + settle
+        if end - _LEAD - first >= _SHORTEST:
+            out.append((float(first), float(end - _LEAD)))
+    return out
+
+
+def _spells(time: Floats, still: np.ndarray) -> list[tuple[float, float]]:
+    if time.size == 0:
+        return []
+    edges = np.flatnonzero(np.diff(still.astype(np.int8)))
+    starts = (
+        [0, *[int(e) + 1 for e in edges if still[e + 1]]] if still[0] else [int(e) + 1 for e in edges if still[e + 1]]
+    )
+    ends = [int(e) for e in edges if still[e]]
+    if still[-1]:
+        ends.append(time.size - 1)
+    return [(float(time[a]), float(time[b])) for a, b in zip(starts, ends, strict=True)]
+
+
+def _within(spells: list[tuple[float, float]], other: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    out = []
+    for start, end in spells:
+        for first, last in other:
+            low, high = max(start, first), min(end, last)
+            if high > low:
+                out.append((low, high))
+    return out

@@ -1,0 +1,122 @@
+"""Torque coefficient over speed, rotor inertia and the torque channel's lag: each needs the others, the balance gives all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Floats
+from isothrust.records.reduced import Estimate
+from isothrust.reduction.fitting import CurveFit, Site, fit_curve
+from isothrust.reduction.lagging import from_legs, lag_from_legs, lag_from_transients, lag_unknown
+from isothrust.reduction.thrusting import within
+from isothrust.reduction.transients import Transients
+from isothrust.science.alignment import DelayFit
+from isothrust.science.inertia import MomentumFit, fit_momentum
+from isothrust.science.splines import basis_matrix
+
+__all__ = ["TorqueFit", "TorqueInput", "fit_torque"]
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueInput:
+    """Bin means of torque and what goes with them (n,)."""
+
+    torque: Floats
+    """As the cell reads it, zero out [N m]."""
+    slope: Floats
+    """dQ/dt [N m/s]."""
+    acceleration: Floats
+    """d omega/dt [rad/s2]."""
+    density: float
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueFit:
+    """Q_aero / (rho omega^2) over speed."""
+
+    curve: CurveFit
+    size: Floats
+    given: TorqueInput
+    lag: Estimate
+    inertia: Estimate | None
+    own_inertia: bool
+    findings: tuple[Finding, ...]
+
+
+def fit_torque(
+    site: Site, given: TorqueInput, transients: Transients | None, donor: Estimate | None, *, longest: int
+) -> TorqueFit:
+    """Return the curve with inertial torque and lag taken out; `donor` is an inertia from elsewhere, used where there is none here."""
+    size = given.density * site.x**2
+    raw = fit_curve(site, given.torque, size, longest=longest, passes=1)
+    coefficients, gain = raw.fit.coefficients, raw.fit.gain
+    balance = _balance(site, coefficients, gain, given, transients)
+    findings: list[Finding] = []
+    for _ in range(2):  # the lag moves the curve by a per cent or two, and the curve the inertia
+        if balance is None:
+            break
+        shifted = coefficients + gain @ (balance.delay * given.slope / size)
+        balance = _balance(site, shifted, gain, given, transients) or balance
+    own = _own_inertia(balance) or _inertia_from_legs(site, raw, size, given)
+    inertia = own if own is not None else donor
+    steady = given.torque - (inertia.value if inertia is not None else 0.0) * given.acceleration
+    lag = _lag(balance, transients)
+    if lag is None:
+        rough = fit_curve(site, steady, size, longest=longest, passes=1)
+        lag = lag_from_legs(site, rough, size, given.slope)
+    if lag is None:
+        lag, finding = lag_unknown("torque")
+        findings.append(finding)
+    curve = fit_curve(site, steady + lag.value * given.slope, size, longest=longest)
+    return TorqueFit(curve, size, given, lag, inertia, own is not None, tuple(findings))
+
+
+def _lag(balance: MomentumFit | None, transients: Transients | None) -> Estimate | None:
+    if balance is None or transients is None:
+        return None
+    delay = DelayFit(balance.delay, balance.u_delay, balance.residual_sd)
+    return lag_from_transients(delay, transients.interval, origin="own transients")
+
+
+def _inertia_from_legs(site: Site, raw: CurveFit, size: Floats, given: TorqueInput) -> Estimate | None:
+    """Return the inertia that makes torque on the way up and on the way down agree, the torque's own delay fitted along."""
+    found = from_legs(site, raw, size, (given.acceleration, given.slope))
+    if found is None or not found[0].value > 0.0 or found[0].uncertainty > 0.05 * found[0].value:
+        return None
+    return replace(found[0], uncertainty=float(np.hypot(found[0].uncertainty, 0.005 * found[0].value)))
+
+
+def _balance(
+    site: Site, coefficients: Floats, gain: Floats, given: TorqueInput, transients: Transients | None
+) -> MomentumFit | None:
+    if transients is None or "torque" not in transients.values:
+        return None
+    inside = transients.only(within(transients.values["speed"], site))
+    if inside.time.size < 8:
+        return None
+    w = inside.values["speed"]
+    at = basis_matrix(np.clip(w, site.knots[0], site.knots[-1]), site.knots) * (given.density * w**2)[:, None]
+    inertial = gain @ (given.acceleration / (given.density * site.x**2))
+    fit = fit_momentum(
+        inside.time,
+        w,
+        inside.values["torque"],
+        at @ coefficients,
+        at @ inertial,
+        inside.segment,
+        half_width=inside.half_width,
+        nuisance=at @ coefficients * np.log(w / site.x.mean()) if site.one_level else None,
+    )
+    return fit if np.isfinite(fit.u_inertia) else None
+
+
+def _own_inertia(balance: MomentumFit | None) -> Estimate | None:
+    """Return the run's own inertia where its transients fix it to better than a tenth."""
+    if balance is None or not balance.inertia > 0.0 or balance.u_inertia > 0.1 * balance.inertia:
+        return None
+    # torque is known at best to the curve's own quality over the transient: half a per cent is a fair floor
+    uncertainty = float(np.hypot(balance.u_inertia, 0.005 * balance.inertia))
+    return Estimate(balance.inertia, uncertainty, 10.0, "own transients")

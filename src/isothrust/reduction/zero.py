@@ -1,0 +1,108 @@
+"""Zero of a load channel: its level with the motor off, before and after, and what it did in between."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Channel, Floats
+from isothrust.records.reduced import ZeroFit
+from isothrust.records.rig import StatedUncertainty
+
+__all__ = ["take_out_zero"]
+
+_UNITS = {"thrust": ("N", "gf", 1.0 / 0.00980665), "torque": ("N m", "mN m", 1e3)}
+
+
+def take_out_zero(
+    channel: Channel, spells: list[tuple[float, float]], stated: StatedUncertainty | None
+) -> tuple[Channel, ZeroFit, list[Finding]]:
+    """Return the channel less its zero, the zero with its uncertainty, and findings.
+
+    Between the middles of two motor-off spells the zero is a straight line in time; before the first and after the last it
+    stays level. What a line between two levels may miss is the drift over sqrt(12), a longer average does not shrink it.
+    """
+    windows = [(a, b) for a, b in spells if np.count_nonzero((channel.time >= a) & (channel.time <= b)) >= 3]
+    fixed = stated.absolute if stated is not None else 0.0
+    if not windows:
+        fit = ZeroFit(channel.quantity, None, None, None, None, 0.0, fixed)
+        return channel, fit, [_no_zero(channel)]
+    levels, spreads, errors = zip(*(_level(channel, a, b) for a, b in windows), strict=True)
+    middles = [0.5 * (a + b) for a, b in windows]
+    line = np.interp(channel.time, middles, levels)
+    drift = float(np.max(np.abs(np.diff(levels)))) if len(levels) > 1 else 0.0
+    mean_error = float(np.sqrt(np.mean(np.square(errors))))
+    uncertainty = float(np.sqrt(mean_error**2 + drift**2 / 12.0 + fixed**2))
+    after = len(windows) > 1
+    fit = ZeroFit(
+        channel=channel.quantity,
+        before=float(levels[0]),
+        after=float(levels[-1]) if after else None,
+        before_window=windows[0],
+        after_window=windows[-1] if after else None,
+        scatter=float(np.sqrt(np.mean(np.square(spreads)))),
+        uncertainty=uncertainty,
+    )
+    freed = Channel(channel.quantity, channel.time, channel.values - line, channel.resolution)
+    return freed, fit, _about(freed, fit, drift, mean_error, windows)
+
+
+def _level(channel: Channel, start: float, end: float) -> tuple[float, float, float]:
+    """Mean, scatter and standard error of the mean over a window; eight batches see the correlation."""
+    inside: Floats = channel.values[(channel.time >= start) & (channel.time <= end)]
+    middle = float(np.median(inside))
+    scatter = float(np.std(inside))
+    kept = inside[np.abs(inside - middle) <= 5.0 * max(scatter, 1e-300)]
+    level = float(np.mean(kept))
+    if kept.size < 16:
+        return level, scatter, scatter / max(1.0, np.sqrt(kept.size))
+    batches = kept[: kept.size // 8 * 8].reshape(8, -1).mean(axis=1)
+    return level, scatter, float(np.std(batches, ddof=1) / np.sqrt(8.0))
+
+
+def _about(
+    channel: Channel, fit: ZeroFit, drift: float, error: float, windows: list[tuple[float, float]]
+) -> list[Finding]:
+    _, shown, factor = _UNITS.get(channel.quantity, ("", "", 1.0))
+    top = float(np.quantile(channel.values, 0.98))
+    if len(windows) == 1:
+        place = "before" if windows[0][0] <= channel.time[0] + 1.0 else "after"
+        return [
+            Finding(
+                code="zero-one-sided",
+                severity="note",
+                message=f"the zero of {channel.quantity} was read only {place} the run; its drift is not known",
+                channel=channel.quantity,
+                start=windows[0][0],
+                end=windows[0][1],
+                effect="the uncertainty of the zero leaves out any drift",
+                done="one level was taken out",
+            )
+        ]
+    if drift <= max(5.0 * error, 0.002 * abs(top)):
+        return []
+    share = 100.0 * drift / abs(top) if top else float("inf")
+    return [
+        Finding(
+            code="zero-drift",
+            severity="warning" if share > 0.5 else "note",
+            message=f"the zero of {channel.quantity} moved by {drift * factor:.3g} {shown} during the run "
+            f"({share:.1f} % of its greatest reading)",
+            channel=channel.quantity,
+            start=windows[0][1],
+            end=windows[-1][0],
+            effect=f"up to {share / np.sqrt(12.0):.2f} % of the greatest reading stays in the budget",
+            done="a straight line in time was taken out",
+        )
+    ]
+
+
+def _no_zero(channel: Channel) -> Finding:
+    return Finding(
+        code="zero-missing",
+        severity="warning",
+        message=f"no spell with the motor off and the rotor still: the zero of {channel.quantity} cannot be read",
+        channel=channel.quantity,
+        effect="whatever the channel reads at rest is inside every figure, most at low thrust",
+        done="the readings were taken as they are",
+    )

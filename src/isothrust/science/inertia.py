@@ -1,0 +1,132 @@
+"""Moment of inertia of everything that turns, from the balance of angular momentum over transients."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from isothrust.science.alignment import cumulative_integral, smoothed_slope
+
+__all__ = ["MomentumFit", "fit_momentum"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class MomentumFit:
+    """Inertia and torque delay that close the balance."""
+
+    inertia: float
+    """[kg m2]"""
+    u_inertia: float
+    """Standard uncertainty [kg m2], infinite where the data do not fix it."""
+    delay: float
+    """Mean delay of the torque channel against the speed channel [s]."""
+    u_delay: float
+    """[s]"""
+    correlation: float
+    """Between the two estimates [1]."""
+    residual_sd: float
+    """Of the momentum, about the fit [kg m2/s]."""
+
+
+def fit_momentum(
+    time: ArrayLike,
+    speed: ArrayLike,
+    torque: ArrayLike,
+    aero: ArrayLike,
+    aero_per_inertia: ArrayLike,
+    segments: ArrayLike,
+    *,
+    half_width: int,
+    nuisance: ArrayLike | None = None,
+) -> MomentumFit:
+    """Return rotor inertia and the torque channel's own delay from transients: steps, drops under power, open-circuit coasts.
+
+    A reaction-torque cell reads Q = Q_aero + I w' (in an open-circuit coast that is the friction alone, with its sign). With a mean delay m1
+    of the cell, Q = q + m1 q' + m2 q'', so over a transient from its start
+
+        int(q - Q_aero) dt = I (w - w_start) - m1 (q - q_start) - m2 (q' - q'_start).
+
+    Leaving m1 out biases I by (tau_torque - tau_speed) dQ/dw, the same sign up and down. Q_aero itself was found from
+    torque less I w': `aero_per_inertia` says by how much it falls per unit of I, which makes the balance linear in I.
+
+    Parameters
+    ----------
+    time
+        Rising within a segment (n,) [s].
+    speed
+        (n,) [rad/s].
+    torque
+        As the cell reads it, zero and scale done (n,) [N m].
+    aero
+        Aerodynamic torque at the speed, found without taking any inertial part out (n,) [N m].
+    aero_per_inertia
+        How much of `aero` is inertial per unit of inertia (n,) [N m per kg m2].
+    segments
+        Number of the transient each sample belongs to (n,).
+    half_width
+        Neighbours on each side for q' [samples].
+    nuisance
+        Shape of an aerodynamic torque of unknown size that is fitted along (n,), for runs that know Q_aero at one speed only [N m].
+
+    Returns
+    -------
+    MomentumFit
+        Both estimates; each transient counts as ten independent stretches, because integrals of noise wander.
+
+    Source
+    ------
+    Conservation of angular momentum; moments of a linear filter; [JCGM100] H.3 for the uncertainties.
+    """
+    t, w, q, aero_torque, inertial = (
+        np.asarray(a, dtype=np.float64) for a in (time, speed, torque, aero, aero_per_inertia)
+    )
+    spell = np.asarray(segments)
+    rows: list[Floats] = []
+    right: list[Floats] = []
+    for number in np.unique(spell):
+        of = spell == number
+        if np.count_nonzero(of) < 8:
+            continue
+        slope = smoothed_slope(t[of], q[of], half_width=half_width)
+        columns = np.stack(
+            [
+                w[of] - w[of][0] - cumulative_integral(t[of], inertial[of]),
+                -(q[of] - q[of][0]),
+                -(slope - slope[0]),
+            ]
+        )
+        if nuisance is not None:
+            shape = cumulative_integral(t[of], np.asarray(nuisance, dtype=np.float64)[of])
+            columns = np.concatenate([columns, shape[None, :]])
+        lhs = cumulative_integral(t[of], q[of] - aero_torque[of])
+        rows.append(columns - columns.mean(axis=1, keepdims=True))
+        right.append(lhs - lhs.mean())
+    if not rows:
+        return MomentumFit(np.nan, np.inf, 0.0, np.inf, 0.0, np.nan)
+    return _solve(np.concatenate(rows, axis=1).T, np.concatenate(right), len(rows))
+
+
+def _solve(design: Floats, right: Floats, transients: int) -> MomentumFit:
+    scale = np.sqrt(np.mean(design**2, axis=0))
+    if not np.all(scale > 0.0):
+        return MomentumFit(np.nan, np.inf, 0.0, np.inf, 0.0, np.nan)
+    scaled = design / scale
+    solution, _, rank, _ = np.linalg.lstsq(scaled, right, rcond=1e-9)
+    if rank < scaled.shape[1]:
+        return MomentumFit(np.nan, np.inf, 0.0, np.inf, 0.0, np.nan)
+    residual = right - scaled @ solution
+    sd = float(np.sqrt(np.mean(residual**2)))
+    inverse = np.linalg.inv(scaled.T @ scaled / right.size) * sd**2 / max(1.0, 10.0 * transients - 3.0)
+    spread = np.sqrt(np.diag(inverse)) / scale
+    return MomentumFit(
+        inertia=float(solution[0] / scale[0]),
+        u_inertia=float(spread[0]),
+        delay=float(solution[1] / scale[1]),
+        u_delay=float(spread[1]),
+        correlation=float(inverse[0, 1] / np.sqrt(inverse[0, 0] * inverse[1, 1])),
+        residual_sd=sd,
+    )

@@ -1,0 +1,176 @@
+"""Penalised smooth curves with covariance; stiffness chosen by the data's own noise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from isothrust.science.splines import basis_matrix, roughness_matrix, slope_matrix
+
+__all__ = ["SmoothFit", "basis_matrix", "correlation_length", "evaluate", "fit_smooth"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class SmoothFit:
+    """A penalised least-squares fit of a cubic B-spline."""
+
+    coefficients: Floats
+    """(p,) [unit of y]"""
+    covariance: Floats
+    """(p, p) [unit of y squared], noise and smoothing bias together."""
+    gain: Floats
+    """(p, n): coefficients = gain @ y, so gain @ dy is what an error dy of the data does."""
+    stiffness: float
+    """Prior precision of the curvature [1 / (y''^2 x)]."""
+    effective_parameters: float
+    """Trace of the smoother [1]."""
+
+
+def evaluate(x: ArrayLike, knots: Floats, coefficients: Floats, covariance: Floats) -> tuple[Floats, Floats]:
+    """Return the curve and its standard uncertainty at x.
+
+    Parameters
+    ----------
+    x
+        Abscissae (n,) [unit of the knots].
+    knots, coefficients, covariance
+        Of one cubic spline: (p + 4,), (p,), (p, p).
+
+    Returns
+    -------
+    tuple of ndarray
+        Value (n,) and standard uncertainty (n,) [unit of y].
+
+    Source
+    ------
+    [JCGM100], 5.2.2, eq. (13) for a linear model.
+    """
+    basis = basis_matrix(x, knots)
+    variance = np.einsum("ij,jk,ik->i", basis, covariance, basis)
+    return basis @ coefficients, np.sqrt(np.maximum(variance, 0.0))
+
+
+def fit_smooth(
+    basis: Floats, y: ArrayLike, variance: ArrayLike, knots: Floats, *, power: float = 0.0, slope_doubt: float = 0.5
+) -> SmoothFit:
+    """Return the smooth curve through y whose stiffness maximises the marginal likelihood.
+
+    The curve's second derivative is given a normal prior of unknown size (the stiffness); the likelihood of the data with the
+    curve integrated out is maximised over it, with the noise as stated. A weak prior on the slope only serves where the
+    data do not fix it, as with a single speed.
+
+    Parameters
+    ----------
+    basis
+        `basis_matrix(x, knots)` at the data's abscissae (n, p) [1].
+    y
+        Data (n,) [any unit].
+    variance
+        Variance of each datum (n,), already multiplied by the number of samples per independent sample [unit of y squared].
+    knots
+        Full knot vector (p + 4,).
+    power
+        Weight of the curvature penalty, see `splines.roughness_matrix` [1].
+    slope_doubt
+        Standard deviation of the slope prior: share of the mean level by which the curve may well change over its range [1].
+
+    Returns
+    -------
+    SmoothFit
+        Coefficients, posterior covariance and gain.
+
+    Source
+    ------
+    [EilersMarx1996] for the penalised B-spline; [Wahba1983] and [Nychka1988] for the posterior covariance, whose intervals
+    hold across the function with smoothing bias inside; marginal likelihood as in [Wood2011], eq. (2) to (4).
+    """
+    y = np.asarray(y, dtype=np.float64)
+    weight = 1.0 / np.asarray(variance, dtype=np.float64)
+    span = float(knots[-1] - knots[0])
+    share = weight / np.sum(weight)
+    level = float(share @ y)
+    size = max(abs(level), float(np.sqrt(1.0 / np.min(weight))) * 1e-3)
+    weighted = basis.T * weight
+    normal = weighted @ basis
+    target = weighted @ (y - level)
+    # slope prior of standard deviation slope_doubt * size / span; the constant is all but free
+    anchor = slope_matrix(knots) * (span / (slope_doubt * size) ** 2)
+    anchor += 1e-4 / (size * anchor.shape[0]) ** 2
+    rough = roughness_matrix(knots, power=power)
+    stiffness = _likeliest_stiffness(normal, target, anchor, rough)
+    covariance = np.linalg.inv(normal + anchor + stiffness * rough)
+    covariance = 0.5 * (covariance + covariance.T)
+    coefficients = covariance @ target + level
+    # the level was taken out by its weighted mean: its own dependence on the data belongs into the gain
+    about_mean = covariance @ weighted
+    gain = about_mean + np.outer(1.0 - about_mean.sum(axis=1), share)
+    effective = float(np.einsum("ij,ji->", covariance, normal))
+    return SmoothFit(coefficients, covariance, gain, stiffness, effective)
+
+
+def _pencil(matrix: Floats, against: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return eigenvalues d and rotation Z with Z' against Z = 1 and Z' matrix Z = diag(d), and log det against."""
+    lower = np.linalg.cholesky(against)
+    half = np.linalg.inv(lower)
+    values, vectors = np.linalg.eigh(half @ matrix @ half.T)
+    return np.maximum(values, 0.0), half.T @ vectors, 2.0 * np.sum(np.log(np.diag(lower)))
+
+
+def _likeliest_stiffness(normal: Floats, target: Floats, anchor: Floats, rough: Floats) -> float:
+    """Return the stiffness of greatest marginal likelihood; both determinants become sums after one rotation each."""
+    of_data, rotation, _ = _pencil(rough, normal + anchor)
+    of_prior, _, _ = _pencil(rough, anchor)
+    turned = rotation.T @ target
+    scale = 1.0 / np.max(of_data)
+    log_stiffness = np.linspace(-2.0, 24.0, 105)
+    trial = scale * np.exp(log_stiffness)[:, None]
+    # twice the negative log likelihood, constants left out
+    misfit = np.sum(
+        np.log1p(trial * of_data) - np.log1p(trial * of_prior) - turned**2 / (1.0 + trial * of_data), axis=1
+    )
+    return float(scale * np.exp(log_stiffness[int(np.argmin(misfit))]))
+
+
+def correlation_length(residuals: ArrayLike, segments: ArrayLike, *, longest: int) -> float:
+    """Return the number of samples per independent sample, 1 + 2 sum of the autocorrelation.
+
+    The sum runs over pairs of neighbouring lags as long as a pair's sum is positive.
+
+    Parameters
+    ----------
+    residuals
+        Residuals (n,) in the order of time, scaled to a common variance [any].
+    segments
+        Number of the unbroken spell that each belongs to (n,); pairs across spells do not count.
+    longest
+        Greatest lag looked at [samples].
+
+    Returns
+    -------
+    float
+        At least 1 [1].
+
+    Source
+    ------
+    [Geyer1992], section 3.3 (initial positive sequence); [JCGM100] 4.2.7 (correlated observations).
+    """
+    r = np.asarray(residuals, dtype=np.float64)
+    spell = np.asarray(segments)
+    power = float(r @ r)
+    if r.size < 4 or power <= 0.0:
+        return 1.0
+    total = 1.0
+    for lag in range(1, min(longest, r.size // 2), 2):
+        pair = 0.0
+        for step in (lag, lag + 1):
+            same = spell[step:] == spell[:-step]
+            share = r.size / max(1, int(np.count_nonzero(same)))
+            pair += share * float(np.sum(r[step:] * r[:-step] * same)) / power
+        if pair <= 0.0:
+            break
+        total += 2.0 * pair
+    return max(1.0, total)
