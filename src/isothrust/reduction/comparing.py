@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Design
-from isothrust.records.result import Comparison, Condition, Rank, Result
+from isothrust.records.result import Comparison, Condition, Pair, Rank, Result
 from isothrust.reduction.comparing_class import PropellerClass, class_name, class_of
 from isothrust.reduction.comparing_notes import Stand, comparison_notes, split_by_density
 from isothrust.reduction.comparing_pairs import Ranked
@@ -50,7 +50,7 @@ def _compare(results: Sequence[Result], grounds: Grounds) -> Comparison:
     comparable, outside = split_by_density(results, grounds.densities)
     absent = [*(result for result in results if result.value is None), *outside]
     ranks: tuple[Rank, ...] = ()
-    pairs = ()
+    pairs: tuple[Pair, ...] = ()
     statement = None
     if comparable:
         ranked = Ranked(comparable, more_is_better=MEASURANDS[measurand].better != "less")

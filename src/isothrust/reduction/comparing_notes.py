@@ -54,10 +54,25 @@ def split_by_density(
                 f"its peak was measured in air of {density:.3f} kg/m3, "
                 f"outside the band compared here ({middle:.3f} kg/m3 ± {100 * DENSITY_BAND:.0f} %)"
             )
-            outside.append(replace(result, value=None, interval=None, absent=reason))
+            outside.append(_without_value(result, reason))
         else:
             inside.append(result)
     return inside, outside
+
+
+def _without_value(result: Result, reason: str) -> Result:
+    return replace(
+        result,
+        value=None,
+        standard_uncertainty=None,
+        interval=None,
+        interval_of_design=None,
+        interval_as_sold=None,
+        degrees_of_freedom=None,
+        budget=(),
+        sample_contributions=(),
+        absent=reason,
+    )
 
 
 def _density(result: Result, densities: Mapping[tuple[str, str], float]) -> float | None:
@@ -91,10 +106,11 @@ def _obstruction_note(designs: Sequence[Design], stand: Stand) -> list[str]:
         return []
     small, large = (_share(diameter) for diameter in (min(diameters), max(diameters)))
     layout = "" if stand.layout is None else f" ({stand.layout})"
-    return [
+    note = (
         f"Diameters differ and the rig does not state its obstruction{layout}: 12 cm2 of stand in the slipstream would "
         f"take {100 * small:.1f} % of the thrust from the smallest and {100 * large:.1f} % from the largest."
-    ]
+    )
+    return [note]
 
 
 def _share(diameter: float) -> float:

@@ -12,7 +12,7 @@ from isothrust.records.result import Pair, Result
 from isothrust.reduction.pooling_budget import Spread, combined, merged, weighed
 from isothrust.science.ranking import PairIntervals, pair_intervals, places, tied_with
 
-__all__ = ["OF_DESIGN", "THESE_SAMPLES", "Ranked", "difference_spread", "rank_results"]
+__all__ = ["OF_DESIGN", "THESE_SAMPLES", "Ranked", "difference_spread"]
 
 Statement = Literal["of the design", "these samples only"]
 OF_DESIGN: Statement = "of the design"
@@ -24,7 +24,7 @@ class Ranked:
 
     def __init__(self, results: Sequence[Result], *, more_is_better: bool) -> None:
         self.statement = statement_for(results)
-        self.results = sorted(results, key=lambda result: _value(result), reverse=more_is_better)
+        self.results = sorted(results, key=_value, reverse=more_is_better)
         self._more_is_better = more_is_better
         self._spreads = [
             [difference_spread(first, second, self.statement) for second in self.results] for first in self.results
