@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 
-from support.codes import CODE, codes_in_source, entries, literals
+from isothrust.present.flags import FLAG_WORDS
+from support.codes import CODE, codes_in_source, entries, flags_in_source, literals
 from support.source import ROOT
 
 
@@ -18,6 +19,18 @@ def test_every_code_has_an_entry() -> None:
 def test_every_code_that_is_put_together_has_an_entry() -> None:
     for pattern, place in codes_in_source().patterns.items():
         assert any(re.fullmatch(pattern, code) for code in entries()), f"{place}: no entry fits {pattern}"
+
+
+def test_no_code_is_given_in_a_way_that_cannot_be_followed() -> None:
+    assert not [place for place in codes_in_source().unclear if not place.startswith("src/isothrust/errors.py")]
+
+
+def test_every_flag_has_an_entry_and_words() -> None:
+    found = flags_in_source()
+    assert len(found) > 3
+    assert not {flag: place for flag, place in found.items() if flag not in entries()}
+    assert set(FLAG_WORDS) <= set(entries())
+    assert not {flag: place for flag, place in found.items() if flag not in FLAG_WORDS}
 
 
 def test_every_entry_is_a_code_that_can_be_shown() -> None:

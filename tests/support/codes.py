@@ -6,8 +6,10 @@ import ast
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 
-from support.source import ROOT, Function, Module, modules
+from isothrust.quantities import MEASURANDS, QUANTITIES
+from support.source import ROOT, Function, Module, argument_names, modules
 
 CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 ENTRY = re.compile(r"^### (\S+)$", re.MULTILINE)
@@ -27,6 +29,7 @@ def entries() -> list[str]:
     return ENTRY.findall((ROOT / "docs" / "messages.md").read_text(encoding="utf-8"))
 
 
+@cache
 def codes_in_source() -> Codes:
     found = Codes()
     takers = code_takers()
@@ -42,8 +45,7 @@ def code_takers() -> dict[str, int]:
     for module in modules():
         for node in ast.walk(module.tree):
             if isinstance(node, Function):
-                names = [argument.arg for argument in (*node.args.posonlyargs, *node.args.args)]
-                names = names[1:] if names[:1] in (["self"], ["cls"]) else names
+                names = argument_names(node)
                 if "code" in names:
                     takers[node.name] = names.index("code")
             if isinstance(node, ast.ClassDef):
@@ -82,15 +84,54 @@ def note(found: Codes, module: Module, expression: ast.expr, place: str) -> None
             re.escape(str(part.value)) if isinstance(part, ast.Constant) else "[a-z0-9-]+" for part in expression.values
         ]
         found.patterns["".join(parts)] = place
+    elif isinstance(expression, ast.Name):
+        follow(found, module, expression.id, place)
     else:
         found.unclear.append(f"{place}: {ast.unparse(expression)}")
 
 
+def follow(found: Codes, module: Module, name: str, place: str) -> None:
+    """Look for what a variable given as a code was set to: in the module, or among the strings of its tables."""
+    if any(name in argument_names(function) for function in module.functions):
+        return  # handed in by a caller, whose own call is looked at
+    set_to = [
+        node.value
+        for node in ast.walk(module.tree)
+        if isinstance(node, ast.Assign) and [ast.unparse(target) for target in node.targets] == [name]
+    ]
+    if set_to:
+        for value in set_to:
+            note(found, module, value, place)
+        return
+    words = {text for text in strings(module.tree) if "-" in text and CODE.fullmatch(text)} - {*QUANTITIES, *MEASURANDS}
+    found.exact.update(dict.fromkeys(words, place))
+    if not words:
+        found.unclear.append(f"{place}: {name}")
+
+
+def flags_in_source() -> dict[str, str]:
+    """Every flag that a figure can carry, and where it is given."""
+    found: dict[str, str] = {}
+    for module in modules():
+        for node in ast.walk(module.tree):
+            values: list[ast.expr] = []
+            if isinstance(node, ast.Call) and ast.unparse(node.func).endswith("flags.append"):
+                values = list(node.args)
+            if isinstance(node, ast.keyword) and node.arg == "flags":
+                values = [node.value]
+            if isinstance(node, ast.Assign | ast.AnnAssign) and node.value is not None:
+                target = node.target if isinstance(node, ast.AnnAssign) else node.targets[0]
+                values = [node.value] if ast.unparse(target).rsplit(".", 1)[-1] == "flags" else []
+            for value in values:
+                found |= {text: module.place for text in strings(value) if CODE.fullmatch(text)}
+    return found
+
+
+def strings(tree: ast.AST) -> set[str]:
+    return {node.value for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str)}
+
+
+@cache
 def literals() -> set[str]:
     """Every string in the source that could be a code."""
-    return {
-        node.value
-        for module in modules()
-        for node in ast.walk(module.tree)
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and CODE.fullmatch(node.value)
-    }
+    return {text for module in modules() for text in strings(module.tree) if CODE.fullmatch(text)}

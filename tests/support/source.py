@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -60,6 +60,7 @@ class Module:
         )
 
 
+@cache
 def modules(folder: Path = PACKAGE) -> tuple[Module, ...]:
     return tuple(Module(path) for path in sorted(folder.rglob("*.py")))
 
