@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
-from unit.virtual.motors import five_inch, flat_propeller, seven_inch
 
 from isothrust.virtual import Drive, RunPlan, Schedule, TrueAir, coast, holds, steps
 from isothrust.virtual.dynamics import integrate
+from unit.virtual.motors import five_inch, flat_propeller, seven_inch
 
 
 def plans() -> dict[str, RunPlan]:

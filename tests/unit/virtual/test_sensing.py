@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from unit.virtual.motors import five_inch
 
 from isothrust.virtual import Order, RunPlan, Sensor, Sensors, Stand, Zero, coast, low_noise_sensors, simulate
 from isothrust.virtual.noise import red_noise
 from isothrust.virtual.sensing import low_pass, read_sensor, window_mean
+from unit.virtual.motors import five_inch
 
 TIME = np.arange(6000) / 1000
 
@@ -32,7 +32,7 @@ def test_a_steady_rise_is_read_late_by_the_mean_delay(sensor: Sensor) -> None:
 
 
 def test_a_step_through_the_critically_damped_low_pass_follows_the_closed_form() -> None:
-    # Equal poles a = 2/filter_time: y = 1 - (1 + a t) exp(-a t); the input is straight between rows, so the step takes 1 ms.
+    # Equal poles a = 2/filter_time: y = 1 - (1 + a t) exp(-a t); the input is straight between rows: the step takes 1 ms.
     step = (TIME >= 1.0).astype(float)
     a = 2 / 0.02
     since = np.maximum(TIME - 0.9995, 0)
