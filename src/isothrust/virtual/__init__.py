@@ -7,6 +7,8 @@ nothing.
 from isothrust.virtual.air import STANDARD_AIR, TrueAir
 from isothrust.virtual.campaigns import campaign, draw_air, draw_mounting, draw_sample, draw_zeros
 from isothrust.virtual.conditions import CONDITIONS, Setup, Spread, with_conditions
+from isothrust.virtual.demo_book import DEMO_SEED, demo_book, demo_file_names, demo_files
+from isothrust.virtual.demo_runs import DemoCampaign, demo_campaigns
 from isothrust.virtual.dialects import (
     COMMA,
     COUNTER,
@@ -31,12 +33,14 @@ __all__ = [
     "COMMA",
     "CONDITIONS",
     "COUNTER",
+    "DEMO_SEED",
     "DIALECTS",
     "MIDNIGHT",
     "SEMICOLON",
     "STANDARD_AIR",
     "TAB",
     "Column",
+    "DemoCampaign",
     "Dialect",
     "Drive",
     "Factors",
@@ -62,6 +66,10 @@ __all__ = [
     "campaign",
     "coast",
     "coefficient_table",
+    "demo_book",
+    "demo_campaigns",
+    "demo_file_names",
+    "demo_files",
     "draw_air",
     "draw_mounting",
     "draw_rig_errors",
