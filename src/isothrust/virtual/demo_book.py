@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import csv
+import io
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from isothrust.virtual.demo_designs import BENCHES, DESIGNS, MOTORS
@@ -90,51 +92,53 @@ def _campaign(campaign: DemoCampaign) -> str:
     )
 
 
+def _table(heads: str, rows: Iterable[Sequence[object]]) -> str:
+    """Return a comma-separated table; a cell that holds a comma stands between double quotes."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(heads.split(","))
+    writer.writerows(rows)
+    return text.getvalue()
+
+
 def _runs(campaign: DemoCampaign) -> str:
-    lines = ["run,design,sample,mounting,kind,log,date,temperature [degC],pressure [hPa],humidity [%],note"]
-    for plan in campaign.plans:
-        air = plan.read_air
-        cells = [plan.name, plan.propeller.name, plan.sample, plan.mounting, plan.schedule.kind]
-        cells += [_log_name(campaign, plan), plan.date]
-        cells += [
-            f"{air.temperature - 273.15:.1f}",
-            f"{air.pressure / 100:.1f}",
-            f"{air.humidity * 100:.0f}",
-            plan.note,
-        ]
-        lines.append(",".join(cells))
-    return "\n".join(lines) + "\n"
+    heads = "run,design,sample,mounting,kind,log,date,temperature [degC],pressure [hPa],humidity [%],note"
+    return _table(heads, (_run(campaign, plan) for plan in campaign.plans))
+
+
+def _run(campaign: DemoCampaign, plan: RunPlan) -> list[str]:
+    air = plan.read_air
+    read = [f"{air.temperature - 273.15:.1f}", f"{air.pressure / 100:.1f}", f"{air.humidity * 100:.0f}"]
+    what = [plan.name, plan.propeller.name, plan.sample, plan.mounting, plan.schedule.kind]
+    return [*what, _log_name(campaign, plan), plan.date, *read, plan.note]
 
 
 def _propellers() -> str:
-    lines = ["design,maker,diameter [in],pitch [in],blades,mass [g],max speed [rpm],note"]
-    lines += [_propeller(design) for design in DESIGNS]
-    return "\n".join(lines) + "\n"
+    heads = "design,maker,diameter [in],pitch [in],blades,mass [g],max speed [rpm],note"
+    return _table(heads, (_propeller(design) for design in DESIGNS))
 
 
-def _propeller(design: Propeller) -> str:
-    inch = 0.0254
-    sizes = f"{design.diameter / inch:g},{design.pitch / inch:g},{design.blades},{design.mass * 1e3:.1f}"
-    return f"{design.name},{design.maker},{sizes},26000,{design.note}"
+def _propeller(design: Propeller) -> list[str]:
+    sizes = [f"{design.diameter / 0.0254:g}", f"{design.pitch / 0.0254:g}", f"{design.blades}"]
+    return [design.name, design.maker, *sizes, f"{design.mass * 1e3:.1f}", "26000", design.note]
 
 
 def _samples(campaigns: tuple[DemoCampaign, ...]) -> str:
-    lines = ["design,sample,mass [g],note"]
     found = {(p.propeller.name, p.sample): p for campaign in campaigns for p in campaign.plans}
+    rows = []
     for (name, sample), plan in sorted(found.items()):
-        mass = plan.propeller.mass * (1 + plan.added_inertia / plan.propeller.inertia) * 1e3
-        lines.append(f"{name},{sample},{mass:.2f},")
-    return "\n".join(lines) + "\n"
+        mass = plan.propeller.mass * (1 + plan.added_inertia / plan.propeller.inertia)
+        rows.append([name, sample, f"{mass * 1e3:.2f}", ""])
+    return _table("design,sample,mass [g],note", rows)
 
 
 def _motors() -> str:
-    lines = ["motor,kv [rpm/V],resistance [ohm],no-load current [A],pole pairs,rotor inertia [kg m2],max current [A]"]
-    lines += [_motor(drive) for drive in MOTORS]
-    return "\n".join(lines) + "\n"
+    heads = "motor,kv [rpm/V],resistance [ohm],no-load current [A],pole pairs,rotor inertia [kg m2],max current [A]"
+    return _table(heads, (_motor(drive) for drive in MOTORS))
 
 
-def _motor(drive: Drive) -> str:
+def _motor(drive: Drive) -> list[str]:
     """One row, as a data sheet would have it: the no-load current at 10 V."""
     idle = (drive.friction + drive.viscous * drive.kv * 10 * 0.10472) / drive.torque_constant
-    figures = f"{drive.kv:g},{drive.resistance:g},{idle:.2f},{drive.pole_pairs},{drive.rotor_inertia:.2g}"
-    return f"{drive.name},{figures},{drive.current_limit:g}"
+    figures = [f"{drive.kv:g}", f"{drive.resistance:g}", f"{idle:.2f}", f"{drive.pole_pairs}"]
+    return [drive.name, *figures, f"{drive.rotor_inertia:.2g}", f"{drive.current_limit:g}"]

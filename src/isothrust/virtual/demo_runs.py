@@ -63,9 +63,9 @@ def demo_campaigns(seed: int) -> tuple[DemoCampaign, ...]:
     two_blades = [d.name for d in DESIGNS if d.blades == 2 and d.diameter > 0.17]
     rest = [REFERENCE, *(d.name for d in DESIGNS if d.name not in two_blades)]
     spring = (
-        _Day("2026-03-09", 281.2, 99_480.0, 0.71),
-        _Day("2026-03-10", 283.9, 101_120.0, 0.62),
-        _Day("2026-03-14", 279.8, 102_240.0, 0.55),
+        _Day("2026-03-09", 289.2, 99_480.0, 0.71),
+        _Day("2026-03-10", 291.7, 101_120.0, 0.62),
+        _Day("2026-03-14", 285.6, 102_240.0, 0.55),
     )
     may = (_Day("2026-05-21", 289.3, 101_340.0, 0.66), _Day("2026-05-23", 292.4, 100_210.0, 0.74))
     june = (_Day("2026-06-19", 295.1, 100_870.0, 0.58),)
