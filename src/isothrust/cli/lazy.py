@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 import click
 
-from isothrust.cli.nearest import nearest_first
 from isothrust.errors import UsageError
+from isothrust.workflows.nearest import nearest_first
 
 __all__ = ["CommandPlace", "LazyGroup"]
 

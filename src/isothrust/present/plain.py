@@ -29,7 +29,7 @@ def table_lines(table: Table, width: int) -> list[Line]:
             lines.append(Line("body", ""))
         lines += [Line("head", text) for text in _row(fitted.heads, widths, fitted.left, bottom=True)]
         lines.append(Line("rule", _join(["-" * column for column in widths])))
-        marks: tuple[Mark, ...] = fitted.marks or ("body",) * len(fitted.rows)
+        marks: tuple[Mark, ...] = fitted.marks or tuple("body" for _ in fitted.rows)
         for row, mark in zip(fitted.rows, marks, strict=True):
             lines += [Line(mark, text) for text in _row(row, widths, fitted.left)]
     if table.notes:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Decision
+from isothrust.records.finding import Finding
 from isothrust.records.reduced import ReducedRun
 
 __all__ = ["ACCEPTED", "SetAside", "counts_for", "kinds_for", "sort_out"]
@@ -44,13 +45,19 @@ def sort_out(
         if decision is not None and decision.action == "leave-out":
             aside.append(SetAside(run.campaign, run.run, run.design, f"left out by {decision.who}: {decision.because}"))
         elif fails and (decision is None or decision.action != "accept"):
-            reason = "; ".join(f"{finding.message.rstrip('. ')} [{finding.code}]" for finding in fails)
+            reason = "; ".join(_told(finding) for finding in fails)
             aside.append(SetAside(run.campaign, run.run, run.design, reason))
         else:
             kept.append(run)
             if fails:
                 accepted.add(run.run)
     return tuple(kept), tuple(aside), frozenset(accepted)
+
+
+def _told(finding: Finding) -> str:
+    """Return a fail in one line; of a run that could not be reduced the message is a whole error, so its first line."""
+    first = finding.message.split("\n", maxsplit=1)[0].strip()
+    return first if finding.code == "not-reduced" else f"{first.rstrip('. ')} [{finding.code}]"
 
 
 def kinds_for(measurand: str) -> frozenset[str] | None:

@@ -1,0 +1,58 @@
+"""isothrust compare: designs ranked within their class, with ties, and in sentences."""
+
+from __future__ import annotations
+
+import textwrap
+
+import click
+
+from isothrust.cli.aside import say_set_aside
+from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
+from isothrust.cli.screen import say, show_tables, show_text, width_of_screen
+from isothrust.cli.selectors import selection_of, selection_options
+from isothrust.cli.session import book_option, json_option
+from isothrust.present.comparison_table import comparison_table
+from isothrust.present.objects import comparison_object, json_text
+from isothrust.workflows.compare import Compared, compare_designs
+
+__all__ = ["command", "show_comparisons"]
+
+
+@click.command("compare", help="Rank designs within their class at equal thrust or speed, with ties, in a sentence.")
+@selection_options
+@click.option("--across-blades", is_flag=True, help="Compare across blade counts as well, and say so.")
+@json_option
+@jobs_option
+@book_option
+def command(  # noqa: PLR0913, PLR0917 -- one argument an option
+    measurands: tuple[str, ...],
+    conditions: tuple[str, ...],
+    designs: tuple[str, ...],
+    campaigns: tuple[str, ...],
+    across_blades: bool,  # noqa: FBT001
+    as_json: bool,  # noqa: FBT001
+    jobs: int | None,
+    book: str,
+) -> int:
+    """Show the comparisons asked for."""
+    selection = selection_of(measurands, conditions, designs, campaigns)
+    outcome = up_to_date(book, jobs)
+    compared = compare_designs(outcome.book, reduced_runs(outcome), selection, across_blades=across_blades)
+    if as_json:
+        show_text(json_text(comparison_object(comparison) for comparison in compared.comparisons))
+        return 0
+    show_comparisons(compared)
+    return 0
+
+
+def show_comparisons(compared: Compared) -> None:
+    """Print each comparison: the table, then what it says."""
+    for number, comparison in enumerate(compared.comparisons):
+        if number:
+            show_text("")
+        show_tables([comparison_table(comparison)])
+        for sentence in comparison.sentences:
+            show_text("\n" + textwrap.fill(sentence, width_of_screen()))
+    if not compared.comparisons:
+        say("nothing to compare: no run of the designs asked for in the campaigns asked for")
+    say_set_aside(compared.set_aside)

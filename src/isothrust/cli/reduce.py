@@ -1,0 +1,32 @@
+"""isothrust reduce: recordings to curves, only what changed."""
+
+from __future__ import annotations
+
+import click
+
+from isothrust.cli.reducing import jobs_option, reduced_with_bar
+from isothrust.cli.screen import say, show_tables, show_text
+from isothrust.cli.session import book_option, json_option
+from isothrust.cli.status import exit_status_for, tell_failures
+from isothrust.present.objects import json_text
+from isothrust.present.runs_table import run_objects, runs_table
+
+__all__ = ["command"]
+
+
+@click.command("reduce", help="Reduce every run that is new or changed; the others are left as they are.")
+@json_option
+@jobs_option
+@book_option
+def command(as_json: bool, jobs: int | None, book: str) -> int:  # noqa: FBT001
+    """Reduce, and say what was done."""
+    outcome = reduced_with_bar(book, jobs)
+    for finding in outcome.book.findings:
+        say(f"{finding.severity}: {finding.message}    [{finding.code}]")
+    runs = [stored.reduced for stored in outcome.stored.values()]
+    if as_json:
+        show_text(json_text(run_objects(runs, outcome.reduced, outcome.failed)))
+    else:
+        show_tables([runs_table(outcome.book.title, runs, outcome.reduced, outcome.failed)])
+    tell_failures(runs, outcome.failed)
+    return exit_status_for(runs, outcome.failed)

@@ -1,0 +1,55 @@
+"""Bringing a book up to date before it is asked, and saying so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import click
+
+from isothrust.cli.pool import executor_for
+from isothrust.cli.progress import progress_bar
+from isothrust.cli.screen import say
+from isothrust.errors import BookError, Where
+from isothrust.records.reduced import ReducedRun
+from isothrust.workflows.reduce import ReduceOutcome, reduce_book
+
+__all__ = ["jobs_option", "reduced_runs", "reduced_with_bar", "up_to_date"]
+
+jobs_option = click.option(
+    "--jobs",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Processes to reduce many runs with (default: one a core).",
+)
+
+
+def reduced_with_bar(book: str, jobs: int | None, runs: Iterable[str] | None = None) -> ReduceOutcome:
+    """Reduce what is stale in the book, with a bar on a terminal."""
+    with executor_for(jobs) as executor, progress_bar() as bar:
+        return reduce_book(book, executor=executor, progress=bar, runs=runs)
+
+
+def up_to_date(book: str, jobs: int | None) -> ReduceOutcome:
+    """Reduce what is stale and say on standard error what was done; an empty book is an error."""
+    outcome = reduced_with_bar(book, jobs)
+    for finding in outcome.book.findings:
+        say(f"{finding.severity}: {finding.message}    [{finding.code}]")
+    if not outcome.stored:
+        raise BookError(
+            "the book has no run yet",
+            code="no-runs",
+            where=Where(f"{book}/campaigns"),
+            expected="a campaign with a runs.csv that lists recordings",
+            fix="isothrust add FOLDER --campaign NAME --rig RIG",
+        )
+    if outcome.reduced:
+        say(f"reduced first: {len(outcome.reduced)} run{'s' if len(outcome.reduced) != 1 else ''} new or changed")
+    if outcome.failed:
+        names = ", ".join(run for _, run in outcome.failed)
+        say(f"not reduced: {names}; isothrust check tells why")
+    return outcome
+
+
+def reduced_runs(outcome: ReduceOutcome) -> list[ReducedRun]:
+    """Return the stored runs of an outcome."""
+    return [stored.reduced for stored in outcome.stored.values()]

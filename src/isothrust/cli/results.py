@@ -1,0 +1,55 @@
+"""isothrust results: figures with their uncertainty, in tables or as JSON."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import click
+
+from isothrust.cli.aside import say_set_aside
+from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
+from isothrust.cli.screen import say, show_tables, show_text, width_of_screen
+from isothrust.cli.selectors import selection_of, selection_options
+from isothrust.cli.session import book_option, json_option
+from isothrust.present.objects import json_text, result_object
+from isothrust.present.results_table import results_tables
+from isothrust.reduction.pooling import Per
+from isothrust.workflows.results import collect_results
+
+__all__ = ["command"]
+
+
+@click.command("results", help="Show figures with their uncertainty, by design unless --per says otherwise.")
+@selection_options
+@click.option(
+    "--per",
+    type=click.Choice(["design", "sample", "run"]),
+    default="design",
+    show_default=True,
+    help="One figure for each design, sample or run.",
+)
+@json_option
+@jobs_option
+@book_option
+def command(  # noqa: PLR0913, PLR0917 -- one argument an option
+    measurands: tuple[str, ...],
+    conditions: tuple[str, ...],
+    designs: tuple[str, ...],
+    campaigns: tuple[str, ...],
+    per: Per,
+    as_json: bool,  # noqa: FBT001
+    jobs: int | None,
+    book: str,
+) -> int:
+    """Show the results asked for."""
+    selection = replace(selection_of(measurands, conditions, designs, campaigns), per=per)
+    outcome = up_to_date(book, jobs)
+    answer = collect_results(outcome.book, reduced_runs(outcome), selection)
+    if as_json:
+        show_text(json_text(result_object(result) for result in answer.results))
+        return 0
+    show_tables(results_tables(answer.results, width_of_screen(), per=per))
+    if not answer.results:
+        say("nothing to show: no run of the designs asked for in the campaigns asked for")
+    say_set_aside(answer.set_aside)
+    return 0

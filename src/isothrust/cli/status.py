@@ -1,0 +1,32 @@
+"""Exit statuses of `reduce` and `check`, and the errors of runs that could not be reduced."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from isothrust.cli.screen import say
+from isothrust.records.reduced import ReducedRun
+
+__all__ = ["exit_status_for", "tell_failures"]
+
+DONE, PARTLY, NOTHING = 0, 1, 2
+NOT_REDUCED = "not-reduced"
+
+
+def exit_status_for(runs: Sequence[ReducedRun], failed: Collection[tuple[str, str]]) -> int:
+    """Return 0 where all is done, 1 where a run was not reduced or is set aside, 2 where no run was done."""
+    done = [run for run in runs if (run.campaign, run.run) not in failed]
+    if not done:
+        return NOTHING
+    aside = any(finding.severity == "fail" for run in runs for finding in run.findings)
+    return PARTLY if failed or aside else DONE
+
+
+def tell_failures(runs: Sequence[ReducedRun], failed: Collection[tuple[str, str]]) -> None:
+    """Show on standard error, in the form of errors, why runs could not be reduced."""
+    for run in runs:
+        if (run.campaign, run.run) not in failed:
+            continue
+        for finding in run.findings:
+            if finding.severity == "fail":
+                say(f"\nrun {run.campaign}/{run.run} was not reduced:\n{finding.message}")

@@ -1,0 +1,155 @@
+"""What is asked for: measurands, conditions, designs and campaigns, checked against the book."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from isothrust.errors import Problem, UsageError, raise_problems
+from isothrust.quantities import MEASURANDS
+from isothrust.records.book import Book
+from isothrust.reduction.pooling import Per, Question
+from isothrust.workflows.nearest import nearest_first
+
+__all__ = ["Selection", "campaigns_asked", "designs_asked", "questions_for"]
+
+USUAL_AT_THRUST = (
+    "speed",
+    "shaft-power",
+    "shaft-efficiency",
+    "electrical-power",
+    "electrical-efficiency",
+    "figure-of-merit",
+    "current",
+    "throttle",
+)
+USUAL_AT_SPEED = ("thrust", "torque", "shaft-power", "thrust-coefficient", "power-coefficient")
+USUAL_OF_A_RUN = ("peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia")
+"""What `results` shows when no measurand is named."""
+
+LISTED = 8
+"""Names told in an error: the nearest ones."""
+
+Quantity = Literal["thrust", "speed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """What is asked for; an empty tuple means the usual."""
+
+    measurands: tuple[str, ...] = ()
+    thrusts: tuple[float, ...] = ()
+    """[N]"""
+    speeds: tuple[float, ...] = ()
+    """[rad/s]"""
+    per: Per = "design"
+    designs: tuple[str, ...] = ()
+    campaigns: tuple[str, ...] = ()
+
+
+def questions_for(
+    book: Book, selection: Selection, usual: Sequence[str] = (*USUAL_AT_THRUST, *USUAL_AT_SPEED, *USUAL_OF_A_RUN)
+) -> list[Question]:
+    """Return one question for each measurand and kind of condition.
+
+    Raises
+    ------
+    UsageError
+        Where a measurand is unknown, or none of the conditions named suits it.
+    """
+    raise_problems(_unknown("measurand", selection.measurands, MEASURANDS), UsageError)
+    named = selection.thrusts or selection.speeds
+    measurands = selection.measurands or _suiting(usual, selection)
+    problems = []
+    questions = []
+    for name in measurands:
+        pairs = _conditions(book, name, selection)
+        if not pairs and named:
+            problems.append(_unsuited(name))
+        questions += [Question(name, quantity, values, (), selection.per) for quantity, values in pairs]
+    raise_problems(problems, UsageError)
+    return questions
+
+
+def _suiting(usual: Sequence[str], selection: Selection) -> tuple[str, ...]:
+    """Return the usual measurands that hold at the conditions named; all of them where none is named."""
+    if not (selection.thrusts or selection.speeds):
+        return tuple(dict.fromkeys(usual))
+    fitting = [
+        name
+        for name in dict.fromkeys(usual)
+        if (selection.thrusts and MEASURANDS[name].condition in {"thrust", "both"})
+        or (selection.speeds and MEASURANDS[name].condition in {"speed", "both"})
+    ]
+    return tuple(fitting)
+
+
+def _conditions(book: Book, name: str, selection: Selection) -> list[tuple[Quantity | None, tuple[float, ...]]]:
+    """Return the kinds of condition at which a measurand is asked, with the values."""
+    kind = MEASURANDS[name].condition
+    if kind is None:
+        return [(None, ())]
+    named = bool(selection.thrusts or selection.speeds)
+    thrusts = selection.thrusts if named else book.comparison_thrusts
+    speeds = selection.speeds if named else book.comparison_speeds
+    pairs: list[tuple[Quantity | None, tuple[float, ...]]] = []
+    if kind in {"thrust", "both"} and thrusts:
+        pairs.append(("thrust", thrusts))
+    if kind in {"speed", "both"} and speeds:
+        pairs.append(("speed", speeds))
+    return pairs
+
+
+def _unsuited(name: str) -> Problem:
+    kind = MEASURANDS[name].condition
+    example = {"thrust": "--at thrust=500gf", "speed": "--at speed=14000rpm"}[str(kind)]
+    return Problem(
+        "wrong-condition",
+        f"{name} holds at a {kind}, and none is named",
+        expected=f"a {kind} to give it at",
+        fix=f"add {example}, or leave {name} out",
+    )
+
+
+def designs_asked(book: Book, selection: Selection) -> tuple[str, ...]:
+    """Return the designs asked for: all of the book where none is named.
+
+    Raises
+    ------
+    UsageError
+        Where a design is not in the book.
+    """
+    raise_problems(_unknown("design", selection.designs, book.designs, place="propellers.csv"), UsageError)
+    return tuple(dict.fromkeys(selection.designs)) or tuple(book.designs)
+
+
+def campaigns_asked(book: Book, selection: Selection) -> tuple[str, ...]:
+    """Return the campaigns asked for: all of the book where none is named.
+
+    Raises
+    ------
+    UsageError
+        Where a campaign is not in the book.
+    """
+    raise_problems(_unknown("campaign", selection.campaigns, book.campaigns, place="campaigns/"), UsageError)
+    return tuple(dict.fromkeys(selection.campaigns)) or tuple(book.campaigns)
+
+
+def _unknown(what: str, names: Iterable[str], known: Iterable[str], *, place: str = "") -> list[Problem]:
+    available = list(known)
+    problems = []
+    for name in names:
+        if name in available:
+            continue
+        near = nearest_first(name, available)
+        told = ", ".join(near[:LISTED]) + (f" and {len(near) - LISTED} more" if len(near) > LISTED else "")
+        problems.append(
+            Problem(
+                f"unknown-{what}",
+                f'there is no {what} "{name}"' + (f" in {place}" if place else ""),
+                expected=told or f"the book has no {what} yet",
+                fix=f'write "{near[0]}", if that is what was meant' if near else "fill the book first",
+            )
+        )
+    return problems
