@@ -18,7 +18,16 @@ from isothrust.records.book import Campaign, Design, Motor
 from isothrust.records.finding import Finding
 from isothrust.records.rig import Rig
 
-__all__ = ["CAMPAIGNS", "CAMPAIGN_FILE", "RIGS", "Shelf", "campaign_names", "read_campaign", "rig_names"]
+__all__ = [
+    "CAMPAIGNS",
+    "CAMPAIGN_FILE",
+    "RIGS",
+    "Shelf",
+    "campaign_names",
+    "read_campaign",
+    "rig_names",
+    "tell_unfinished",
+]
 
 CAMPAIGNS: Final = "campaigns"
 CAMPAIGN_FILE: Final = "campaign.toml"
@@ -51,11 +60,28 @@ class Shelf:
 
 
 def campaign_names(root: Path) -> tuple[str, ...]:
-    """Return the folders under campaigns/, in the order of their names."""
+    """Return the campaigns under campaigns/, in the order of their names: folders with campaign.toml or runs.csv."""
+    return tuple(path.name for path in _folders(root) if _has_tables(path))
+
+
+def tell_unfinished(root: Path, remarks: Remarks) -> None:
+    """Warn of folders under campaigns/ that hold no table: an `add` that was killed leaves one."""
+    for path in _folders(root):
+        if not _has_tables(path):
+            message = f"{CAMPAIGNS}/{path.name} has neither {CAMPAIGN_FILE} nor {RUNS}: it is no campaign yet."
+            done = "left unread; the same  isothrust add  once more completes it"
+            remarks.findings.append(Finding("unfinished-campaign", "warning", message, done=done))
+
+
+def _folders(root: Path) -> list[Path]:
     folder = root / CAMPAIGNS
     if not folder.is_dir():
-        return ()
-    return tuple(sorted(path.name for path in folder.iterdir() if path.is_dir() and not path.name.startswith(".")))
+        return []
+    return sorted(path for path in folder.iterdir() if path.is_dir() and not path.name.startswith("."))
+
+
+def _has_tables(folder: Path) -> bool:
+    return any((folder / name).is_file() for name in (CAMPAIGN_FILE, RUNS))
 
 
 def rig_names(root: Path) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from isothrust.book.campaigns import CAMPAIGNS, Shelf, campaign_names, read_campaign
+from isothrust.book.campaigns import CAMPAIGNS, Shelf, campaign_names, read_campaign, tell_unfinished
 from isothrust.book.decisions import read_decisions
 from isothrust.book.designs import read_designs, read_motors, read_samples
 from isothrust.book.names import bad_name
@@ -31,6 +31,7 @@ def load_book(root: str | Path) -> Book:
     designs = read_designs(folder, remarks)
     samples = read_samples(folder, designs, remarks)
     shelf = Shelf(folder, settings, designs, read_motors(folder, remarks), remarks)
+    tell_unfinished(folder, remarks)
     campaigns = _campaigns(shelf)
     _tell_unknown_samples(campaigns, samples, remarks)
     runs = {(campaign.name, run.name) for campaign in campaigns.values() for run in campaign.runs}

@@ -19,7 +19,7 @@ from isothrust.book.codec import decode, dtype_of, encode, field_types
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.result import Result
 from isothrust.science.smoothing import evaluate
-from isothrust.tables.atomic import write_bytes
+from isothrust.tables.atomic import TEMPORARY_SUFFIX, write_bytes
 
 __all__ = [
     "DERIVED",
@@ -29,6 +29,7 @@ __all__ = [
     "read_reduced",
     "read_results",
     "read_stored",
+    "remove_leftovers",
     "remove_other_runs",
     "run_file",
     "write_reduced",
@@ -113,6 +114,18 @@ def remove_other_runs(root: str | Path, keep: Iterable[tuple[str, str]]) -> tupl
         if not any(path.parent.iterdir()):
             path.parent.rmdir()
     return tuple(removed)
+
+
+def remove_leftovers(root: str | Path, campaigns: Iterable[str]) -> None:
+    """Delete what killed writes have left: temporary files that never took their place.
+
+    Only for the holder of the book's lock: nobody else is then writing.
+    """
+    folder = Path(root)
+    places = [folder / DERIVED, *(folder / DERIVED).glob("*/"), *(folder / "campaigns" / name for name in campaigns)]
+    for place in places:
+        for path in place.glob(f".*{TEMPORARY_SUFFIX}"):
+            path.unlink(missing_ok=True)
 
 
 def write_results(root: str | Path, results: Sequence[Result]) -> None:

@@ -1,0 +1,264 @@
+"""Take recordings into a campaign: copied, hashed, one row each; what a file's name does not tell is left open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from isothrust.book.addrows import add_rows
+from isothrust.book.campaigns import CAMPAIGN_FILE, CAMPAIGNS, RIGS, rig_names
+from isothrust.book.create import RUN_HEADS
+from isothrust.book.designs import read_designs, read_samples
+from isothrust.book.hashes import RAW, file_sha256, read_hashes, record_hashes
+from isothrust.book.names import bad_name
+from isothrust.book.rigfile import parse_rig
+from isothrust.book.runs import FILE_COLUMNS, RUNS
+from isothrust.book.settings import read_settings
+from isothrust.book.toml_section import Remarks, nearest
+from isothrust.book.toml_source import read_toml
+from isothrust.errors import BookError, Problem, UsageError, Where, raise_problems
+from isothrust.records.finding import Finding
+from isothrust.tables.atomic import write_bytes, write_text
+from isothrust.tables.text import read_string_table
+from isothrust.workflows.filenames import parts_of, role_of, run_name
+
+__all__ = ["Added", "ToFill", "add_folder"]
+
+_MUST_FILL: Final = ("design", "sample", "kind")
+
+
+@dataclass(frozen=True, slots=True)
+class ToFill:
+    """A cell that only the tester can fill."""
+
+    file: str
+    line: int
+    head: str
+    run: str
+
+
+@dataclass(frozen=True, slots=True)
+class Added:
+    """What was taken in, and what is left to do."""
+
+    campaign: str
+    copied: tuple[str, ...]
+    """Paths under raw/."""
+    rows: tuple[str, ...]
+    """Runs that were added to runs.csv."""
+    to_fill: tuple[ToFill, ...]
+    findings: tuple[Finding, ...]
+    next_command: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Incoming:
+    """One recording on its way in."""
+
+    source: Path
+    name: str
+    """Path under raw/."""
+    role: str
+    sha256: str
+    already_there: bool
+
+
+def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) -> Added:
+    """Copy a folder's recordings into a campaign and write a row for each run.
+
+    Nothing is written where anything is wrong; the tables are written last, so that a kill leaves copies without rows
+    at worst, which the same command then completes.
+
+    Raises
+    ------
+    BookError, RigError, UsageError
+        `no-book`, `unknown-rig`, `other-rig`, `no-folder`, `no-recordings`, `name-taken` and the problems of tables.
+    """
+    book = Path(root)
+    _check_book(book, campaign, rig)
+    incoming, findings = _incoming(book, Path(folder), campaign)
+    shown = f"{CAMPAIGNS}/{campaign}"
+    home = book / CAMPAIGNS / campaign
+    rows = _rows(book, home, incoming)
+    for item in incoming:
+        if not item.already_there:
+            target = home / RAW / item.name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            write_bytes(target, item.source.read_bytes())
+    record_hashes(book, campaign, {item.name: item.sha256 for item in incoming})
+    if not (home / CAMPAIGN_FILE).is_file():
+        write_text(home / CAMPAIGN_FILE, _CAMPAIGN.format(rig=rig))
+    lines = add_rows(home / RUNS, f"{shown}/{RUNS}", RUN_HEADS, rows)
+    to_fill = tuple(
+        ToFill(f"{shown}/{RUNS}", line, head, row["run"])
+        for row, line in zip(rows, lines, strict=True)
+        for head in _MUST_FILL
+        if not row.get(head) and not (row.get("kind") == "zero" and head != "kind")
+    )
+    return Added(
+        campaign=campaign,
+        copied=tuple(item.name for item in incoming if not item.already_there),
+        rows=tuple(row["run"] for row in rows),
+        to_fill=to_fill,
+        findings=findings,
+        next_command="isothrust check" if rows else "isothrust reduce",
+    )
+
+
+_CAMPAIGN: Final = """\
+# One campaign: runs on one rig that are meant to be compared. What stands here counts before the rig file.
+
+rig = "{rig}"
+# motor = "m1"                           # where it is not the rig's
+# supply_voltage = "24 V"
+# note = ""
+
+# Air of the runs whose own row in runs.csv says nothing; pressure at the stand, not reduced to sea level.
+# temperature = "20 degC"
+# pressure = "1005 hPa"
+# humidity = "45 %"
+"""
+
+
+def _check_book(book: Path, campaign: str, rig: str) -> None:
+    """Raise where the folder is no book, or the rig or the campaign's name cannot be used."""
+    remarks = Remarks()
+    read_settings(book, remarks)
+    reason = bad_name(campaign)
+    if reason is not None:
+        what = f'"{campaign}" cannot be the name of a campaign: {reason}'
+        raise UsageError(what, code="bad-name", expected="letters, digits and - _ .", fix="choose another name")
+    known = rig_names(book)
+    if rig not in known:
+        near = nearest(rig, known)
+        raise UsageError(
+            f'there is no rig "{rig}" in the book',
+            code="unknown-rig",
+            where=Where(f"{RIGS}/{rig}.toml"),
+            expected=", ".join(near or known) or f"a file {RIGS}/{rig}.toml",
+            fix=f"mend the name, or copy {RIGS}/example.toml to {RIGS}/{rig}.toml and change it",
+        )
+    parse_rig(book / RIGS / f"{rig}.toml", shown=f"{RIGS}/{rig}.toml")
+    file = book / CAMPAIGNS / campaign / CAMPAIGN_FILE
+    if file.is_file():
+        source = read_toml(file, f"{CAMPAIGNS}/{campaign}/{CAMPAIGN_FILE}")
+        own = source.content.get("rig")
+        if own != rig:
+            raise UsageError(
+                f'the campaign was recorded on the rig "{own}", not on "{rig}"',
+                code="other-rig",
+                where=source.where("rig"),
+                expected="one rig for a campaign",
+                fix=f"--rig {own},  or another --campaign",
+            )
+
+
+def _incoming(book: Path, folder: Path, campaign: str) -> tuple[list[_Incoming], tuple[Finding, ...]]:
+    """Return the recordings of a folder; raise, naming all, where one would take another's place."""
+    names = _recordings(folder)
+    known = read_hashes(book, campaign)
+    incoming: list[_Incoming] = []
+    findings: list[Finding] = []
+    problems: list[Problem] = []
+    for name in names:
+        role = role_of(name)
+        if role is None:
+            message = f"{name} is no recording by its ending; it was not copied."
+            findings.append(Finding("not-a-recording", "note", message, done="left where it is"))
+            continue
+        digest = file_sha256(folder / name)
+        target = book / CAMPAIGNS / campaign / RAW / name
+        first = known.get(name) or (file_sha256(target) if target.is_file() else digest)
+        if first != digest:
+            problems.append(_taken(campaign, name))
+        elif target.is_file():
+            message = f"{name} is in the campaign already, byte for byte."
+            findings.append(Finding("already-there", "note", message, done="not copied again"))
+        incoming.append(_Incoming(folder / name, name, role, digest, target.is_file()))
+    raise_problems(problems, BookError)
+    if not incoming:
+        raise UsageError(
+            f"{folder} holds no recording",
+            code="no-recordings",
+            where=Where(str(folder)),
+            expected="files ending in csv, tsv, txt, dat, log (also gz), wav or flac",
+            fix="name the folder that the bench wrote to",
+        )
+    return incoming, tuple(findings)
+
+
+def _recordings(folder: Path) -> list[str]:
+    if not folder.is_dir():
+        raise UsageError(
+            f"{folder} is no folder",
+            code="no-folder",
+            where=Where(str(folder)),
+            expected="the folder with the recordings",
+            fix="mend the name",
+        )
+    paths = (path.relative_to(folder) for path in folder.rglob("*") if path.is_file())
+    return sorted(path.as_posix() for path in paths if not any(part.startswith(".") for part in path.parts))
+
+
+def _taken(campaign: str, name: str) -> Problem:
+    return Problem(
+        "name-taken",
+        f"{name} is in the campaign already, with another content",
+        Where(f"{CAMPAIGNS}/{campaign}/{RAW}/{name}"),
+        "recordings are never overwritten",
+        "rename the new file, or add it to another campaign",
+    )
+
+
+def _rows(book: Path, home: Path, incoming: Sequence[_Incoming]) -> list[dict[str, str]]:
+    """Return a row for each run that runs.csv does not have, in the order of their names."""
+    remarks = Remarks()
+    designs = read_designs(book, remarks)
+    samples = read_samples(book, designs, remarks)
+    raise_problems(remarks.all_problems(), BookError)
+    taken_runs, taken_files = _rows_there(home / RUNS)
+    groups: dict[str, dict[str, str]] = {}
+    for item in incoming:
+        if item.name not in taken_files:
+            files = groups.setdefault(run_name(item.name), {})
+            # Two logs of one name, such as r.csv and r.txt, are two runs.
+            key = item.role if item.role not in files else ""
+            (files if key else groups.setdefault(item.name, {}))[key or item.role] = item.name
+    rows: list[dict[str, str]] = []
+    for name, files in sorted(groups.items()):
+        told = parts_of(files.get("log", next(iter(files.values()))), tuple(designs), tuple(samples))
+        run = _free_name(_clean(name), taken_runs)
+        taken_runs.add(run.casefold())
+        row = {"run": run, "design": told.design, "sample": told.sample, "kind": told.kind or "", "date": told.date}
+        rows.append(row | files)
+    return rows
+
+
+def _rows_there(path: Path) -> tuple[set[str], set[str]]:
+    """Return the names of runs, in small letters, and the files that a table has already."""
+    if not path.is_file():
+        return set(), set()
+    table = read_string_table(path)
+    places: Mapping[str, int | None] = {name: table.index(name) for name in ("run", *FILE_COLUMNS)}
+    cells = {
+        name: {row.cells[place] for row in table.rows} if place is not None else set() for name, place in places.items()
+    }
+    files = {cell.replace("\\", "/") for column in FILE_COLUMNS for cell in cells[column] if cell}
+    return {cell.casefold() for cell in cells["run"]}, files
+
+
+def _clean(name: str) -> str:
+    """Return a name that every system takes: signs that it cannot have become `-`."""
+    plain = "".join("-" if bad_name(f"a{sign}a") else sign for sign in name).strip(" .-")
+    return plain if plain and bad_name(plain) is None else f"run-{plain}"
+
+
+def _free_name(name: str, taken: set[str]) -> str:
+    if name.casefold() not in taken:
+        return name
+    number = 2
+    while f"{name}-{number}".casefold() in taken:
+        number += 1
+    return f"{name}-{number}"

@@ -1,0 +1,229 @@
+"""Reduce a book: every run whose input has changed, the others left as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from concurrent.futures import Executor
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from isothrust.book.keys import input_key
+from isothrust.book.load import load_book
+from isothrust.book.lock import book_locked
+from isothrust.book.store import (
+    StoredRun,
+    drop_results,
+    read_reduced,
+    remove_leftovers,
+    remove_other_runs,
+    write_reduced,
+)
+from isothrust.records.book import Book
+from isothrust.records.finding import Finding
+from isothrust.records.job import RunJob
+from isothrust.records.reduced import ReducedRun
+from isothrust.reduction.method import METHOD_VERSION
+from isothrust.workflows.donors import Donor, Lender, borrowed_finding, choose_donor
+from isothrust.workflows.jobs import JobFailure, Outcome, Worker, hollow_run, not_reduced, reduce_job, run_jobs
+from isothrust.workflows.runs import RunName, Task, selected, tasks_of
+
+__all__ = ["Progress", "ReduceOutcome", "reduce_book"]
+
+Progress = Callable[[int, int, str], None]
+"""Called with how many runs are done, how many there are to do, and a few words."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReduceOutcome:
+    """What `reduce` did; every run is named as (campaign, run)."""
+
+    book: Book
+    stored: Mapping[RunName, StoredRun]
+    """Every run of the book that is stored now, in the order of the book."""
+    reduced: tuple[RunName, ...]
+    """Computed now."""
+    fresh: tuple[RunName, ...]
+    """Already up to date."""
+    failed: tuple[RunName, ...]
+    """Could not be reduced, or their recordings have changed: among them those that were known to fail."""
+    removed: tuple[RunName, ...]
+    """Stored runs that the book no longer has."""
+    findings: tuple[Finding, ...]
+    """Of the book's own tables, then of the runs asked for, in the order of the book."""
+
+    @property
+    def set_aside(self) -> tuple[RunName, ...]:
+        """Runs with a fail finding, the failed ones included."""
+        return tuple(name for name, stored in self.stored.items() if has_failed(stored.reduced))
+
+
+def reduce_book(
+    root: str | Path,
+    *,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    runs: Iterable[str] | None = None,
+    worker: Worker = reduce_job,
+) -> ReduceOutcome:
+    """Bring derived/ up to date.
+
+    Parameters
+    ----------
+    root
+        The book's folder.
+    executor
+        Where the runs are reduced, made by the caller (spawned processes, a cluster); None: here, one after the other.
+    progress
+        Called as runs are done.
+    runs
+        Names of runs, `run` or `campaign/run`, to reduce alone; None: all.
+    worker
+        Reduces one job. It must survive the way to another process.
+
+    Returns
+    -------
+    ReduceOutcome
+        What was done. A run's own failure does not stop the others and is among its findings.
+
+    Raises
+    ------
+    BookError, RigError, ProblemsError
+        Where the book or a rig cannot be read; nothing is then written.
+    UsageError
+        Where a run is asked for that the book does not have; nothing is then written.
+    """
+    tell = progress or _tell_nobody
+    folder = Path(root)
+    wanted = selected(load_book(folder), runs)
+    with book_locked(folder, lambda: tell(0, 0, "waiting for another reduce of this book")):
+        # Read again: what another process has done while this one waited counts.
+        book = load_book(folder)
+        remove_leftovers(folder, tuple(book.campaigns))
+        tasks = tasks_of(book, record_first_seen=True)
+        removed = remove_other_runs(folder, tasks)
+        if removed:
+            drop_results(folder)
+        state = _State(folder, tasks, read_reduced(folder), tell, worker, executor)
+        names = [name for name in tasks if wanted is None or name in wanted]
+        state.first_pass(names)
+        state.second_pass(names)
+    return _outcome(book, state, names, removed)
+
+
+@dataclass(slots=True)
+class _State:
+    """One `reduce` at work."""
+
+    root: Path
+    tasks: Mapping[RunName, Task]
+    stored: dict[RunName, StoredRun]
+    tell: Progress
+    worker: Worker
+    executor: Executor | None
+    done: dict[RunName, None] = field(default_factory=dict)
+    dropped: bool = False
+
+    def first_pass(self, names: Iterable[RunName]) -> None:
+        """Reduce every run whose own input has changed, without help from others."""
+        stale = [name for name in names if not self._is_fresh(name)]
+        ready = [name for name in stale if not self.tasks[name].findings]
+        for name in stale:
+            if name not in ready:
+                task = self.tasks[name]
+                self._keep(name, task.base_key, hollow_run(task.job, task.findings))
+        self._run({name: self.tasks[name].job for name in ready}, {})
+
+    def second_pass(self, names: Iterable[RunName]) -> None:
+        """Reduce again, with a donor's inertia, the runs that had none of their own."""
+        lenders = self._lenders()
+        lonely: dict[RunName, RunJob] = {}
+        jobs: dict[RunName, RunJob] = {}
+        donors: dict[RunName, Donor] = {}
+        for name in names:
+            stored = self.stored[name]
+            if not (stored.borrowed or stored.reduced.inertia_wanted):
+                continue
+            job = self.tasks[name].job
+            donor = choose_donor(job, lenders)
+            if donor is None:
+                if stored.borrowed:
+                    lonely[name] = job
+                continue
+            lent = replace(job, inertia=donor.inertia)
+            if not stored.borrowed or stored.key != input_key(lent, METHOD_VERSION):
+                jobs[name], donors[name] = lent, donor
+        self._run(lonely, {})
+        self._run(jobs, donors)
+
+    def _is_fresh(self, name: RunName) -> bool:
+        stored = self.stored.get(name)
+        return stored is not None and bool(stored.base_key) and stored.base_key == self.tasks[name].base_key
+
+    def _lenders(self) -> list[Lender]:
+        """Return the runs that found their own inertia; those that failed or are out of date lend nothing."""
+        return [
+            Lender(self.tasks[name].job, stored.reduced, stored.reduced.inertia)
+            for name, stored in sorted(self.stored.items())
+            if stored.reduced.inertia is not None
+            and not stored.borrowed
+            and not has_failed(stored.reduced)
+            and self._is_fresh(name)
+        ]
+
+    def _run(self, jobs: Mapping[RunName, RunJob], donors: Mapping[RunName, Donor]) -> None:
+        total = len(jobs)
+        if total:
+            self.tell(0, total, "reading and reducing")
+        for count, (job, outcome) in enumerate(run_jobs(list(jobs.values()), self.worker, self.executor), start=1):
+            name = (job.run.campaign, job.run.name)
+            self._take(name, job, outcome, donors.get(name))
+            self.tell(count, total, job.run.name)
+
+    def _take(self, name: RunName, job: RunJob, outcome: Outcome, donor: Donor | None) -> None:
+        base_key = self.tasks[name].base_key
+        if isinstance(outcome, JobFailure):
+            # What may fare better next time has no key, and is never up to date.
+            self._keep(name, base_key if outcome.lasting else "", hollow_run(job, [not_reduced(outcome, job.run.name)]))
+            return
+        if donor is None:
+            self._keep(name, base_key, outcome)
+            return
+        note = borrowed_finding(donor, job.run.name)
+        noted = replace(outcome, findings=(*outcome.findings, note))
+        self._keep(name, base_key, noted, key=input_key(job, METHOD_VERSION))
+
+    def _keep(self, name: RunName, base_key: str, reduced: ReducedRun, key: str | None = None) -> None:
+        if not self.dropped:
+            drop_results(self.root)
+            self.dropped = True
+        stored = StoredRun(base_key if key is None else key, base_key, borrowed=key is not None, reduced=reduced)
+        write_reduced(self.root, stored)
+        self.stored[name] = stored
+        self.done[name] = None
+
+
+def has_failed(reduced: ReducedRun) -> bool:
+    """Say whether a run is set aside."""
+    return any(finding.severity == "fail" for finding in reduced.findings)
+
+
+def _outcome(book: Book, state: _State, names: list[RunName], removed: tuple[RunName, ...]) -> ReduceOutcome:
+    failed = [name for name in names if _gives_nothing(state.stored[name].reduced)]
+    of_runs = [finding for name in names for finding in state.stored[name].reduced.findings]
+    return ReduceOutcome(
+        book=book,
+        stored={name: state.stored[name] for name in state.tasks if name in state.stored},
+        reduced=tuple(name for name in names if name in state.done and name not in failed),
+        fresh=tuple(name for name in names if name not in state.done and name not in failed),
+        failed=tuple(failed),
+        removed=removed,
+        findings=(*book.findings, *of_runs),
+    )
+
+
+def _gives_nothing(reduced: ReducedRun) -> bool:
+    return any(finding.code in {"not-reduced", "raw-changed"} for finding in reduced.findings)
+
+
+def _tell_nobody(done: int, total: int, what: str) -> None:
+    """Take the place of a progress that nobody wants."""

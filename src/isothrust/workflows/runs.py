@@ -1,0 +1,131 @@
+"""The runs of a book as jobs: their files found and hashed, their input keys, and which of them are asked for."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from isothrust.book.campaigns import CAMPAIGNS
+from isothrust.book.hashes import RAW, file_sha256, raw_changed, read_hashes, record_hashes
+from isothrust.book.keys import input_key
+from isothrust.book.runs import RUNS
+from isothrust.errors import Problem, UsageError, Where, raise_problems
+from isothrust.records.book import Book, Campaign, Design, Run
+from isothrust.records.finding import Finding
+from isothrust.records.job import RunJob
+from isothrust.reduction.method import METHOD_VERSION
+from isothrust.workflows.jobs import JobFailure, not_reduced
+
+__all__ = ["RunName", "Task", "selected", "tasks_of"]
+
+RunName = tuple[str, str]
+"""Campaign and run."""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One run, ready to be reduced; or with the findings that forbid it."""
+
+    job: RunJob
+    base_key: str
+    findings: tuple[Finding, ...] = ()
+
+
+def tasks_of(book: Book, *, record_first_seen: bool) -> dict[RunName, Task]:
+    """Return every run of the book, its recordings hashed.
+
+    With `record_first_seen`, the hash of a recording that was never seen before is written down.
+    """
+    tasks: dict[RunName, Task] = {}
+    for campaign in book.campaigns.values():
+        known = read_hashes(book.root, campaign.name)
+        hashes = _hashes(book, campaign)
+        if record_first_seen:
+            record_hashes(book.root, campaign.name, hashes)
+        for run in campaign.runs:
+            tasks[campaign.name, run.name] = _task(book, campaign, run, hashes, known)
+    return tasks
+
+
+def selected(book: Book, names: Iterable[str] | None) -> set[RunName] | None:
+    """Return the runs that are asked for, by `run` or `campaign/run`; None where nothing is: all of them.
+
+    Raises UsageError `unknown-run` with every name that the book does not have.
+    """
+    if names is None:
+        return None
+    known = [(campaign.name, run.name) for campaign in book.campaigns.values() for run in campaign.runs]
+    chosen: set[RunName] = set()
+    problems: list[Problem] = []
+    for name in names:
+        found = {pair for pair in known if name in {pair[1], "/".join(pair)}}
+        if not found:
+            words = sorted({word for pair in known for word in (pair[1], "/".join(pair))})
+            near = difflib.get_close_matches(name, words, n=3)
+            problems.append(
+                Problem(
+                    "unknown-run",
+                    f'there is no run "{name}" in the book',
+                    Where(f"{CAMPAIGNS}/*/{RUNS}"),
+                    f"{', '.join(near)} (the nearest)" if near else "the name of a run, or campaign/run",
+                    "mend the name",
+                )
+            )
+        chosen |= found
+    raise_problems(problems, UsageError)
+    return chosen
+
+
+def _hashes(book: Book, campaign: Campaign) -> dict[str, str]:
+    """Return the hash of each recording that is there, by its path under raw/."""
+    folder = _raw(book, campaign)
+    names = sorted({name for run in campaign.runs for name in run.files.values()})
+    return {name: file_sha256(folder / name) for name in names if (folder / name).is_file()}
+
+
+def _raw(book: Book, campaign: Campaign) -> Path:
+    return Path(book.root).resolve() / CAMPAIGNS / campaign.name / RAW
+
+
+def _task(book: Book, campaign: Campaign, run: Run, hashes: dict[str, str], known: dict[str, str]) -> Task:
+    folder = _raw(book, campaign)
+    job = RunJob(
+        run=run,
+        rig=campaign.rig,
+        design=book.designs.get(run.design, Design("")),
+        motor=campaign.motor,
+        standard_density=book.standard_density,
+        files={kind: str(folder / name) for kind, name in run.files.items()},
+        hashes={kind: hashes.get(name, "") for kind, name in run.files.items()},
+    )
+    findings: list[Finding] = []
+    missing = {kind: name for kind, name in run.files.items() if name not in hashes}
+    if missing:
+        findings.append(not_reduced(JobFailure(_missing_files(campaign, run, missing)), run.name))
+    changed = {
+        name: known[name] for name in run.files.values() if known.get(name, hashes.get(name)) != hashes.get(name)
+    }
+    changed = {name: first for name, first in changed.items() if name in hashes}
+    if changed:
+        findings.append(raw_changed(run.name, campaign.name, changed))
+    return Task(job, input_key(job, METHOD_VERSION) if not changed else _changed_key(job), tuple(findings))
+
+
+def _changed_key(job: RunJob) -> str:
+    # Apart from the key of the same bytes seen for the first time: deleting the line in raw.sha256 makes the run anew.
+    return f"changed {input_key(job, METHOD_VERSION)}"
+
+
+def _missing_files(campaign: Campaign, run: Run, missing: dict[str, str]) -> tuple[Problem, ...]:
+    return tuple(
+        Problem(
+            "missing-file",
+            f'run {run.name} names the file "{name}", which is not there',
+            Where(f"{CAMPAIGNS}/{campaign.name}/{RUNS}", run.line, kind),
+            f"{CAMPAIGNS}/{campaign.name}/{RAW}/{name}",
+            f"copy the file there, or mend its name in {RUNS}; then: isothrust reduce",
+        )
+        for kind, name in missing.items()
+    )
