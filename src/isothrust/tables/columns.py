@@ -85,11 +85,11 @@ def _fast(table: LogTable, numbers: Sequence[int], texts: Sequence[int]) -> pl.D
         frame = _parsed(table.data, table, numbers, watched, skip=table.dialect.first_line - 1)
     except pl.exceptions.PolarsError:
         return None
-    # polars fills up short rows with nulls, so the last column has none only if no row is short; then the count of
-    # delimiters is right only if no row is long either. Blank lines are short rows.
+    # polars fills up short rows with nulls, so the last column has none only if no row is short. It refuses a long row,
+    # but where columns are left out it does not look: then the count of delimiters tells. Blank lines are short rows.
     mark = (delimiter or NO_DELIMITER).encode()
     if frame[_name(last)].null_count() == 0:
-        even = table.data.count(mark, table.start) == frame.height * last
+        even = frame.width > last or table.data.count(mark, table.start) == frame.height * last
     else:
         even = last > 0 and _even(table.data[table.start :], mark, last)
     return frame if even else None
@@ -135,7 +135,7 @@ def _columns(
     values: dict[int, NDArray[np.float64]] = {}
     unreadable: dict[int, Unreadable] = {}
     for column in numbers:
-        values[column] = frame[_name(column)].to_numpy(writable=True)
+        values[column] = _array(frame.drop_in_place(_name(column)))
     odd = [column for column in numbers if not np.isfinite(values[column]).all()]
     if odd:
         skip = table.dialect.first_line - 1 if regular is None else 0
@@ -146,6 +146,15 @@ def _columns(
                 shown = tuple((read.line(row), text) for row, text in faults[:_SHOWN])
                 unreadable[column] = Unreadable(np.array([row for row, _ in faults]), shown)
     return replace(read, numbers=values, unreadable=unreadable)
+
+
+def _array(series: pl.Series) -> NDArray[np.float64]:
+    """Return an array of its own, copied once: a long column lies in many pieces."""
+    values, start = np.empty(len(series)), 0
+    for piece in series.get_chunks():
+        values[start : start + len(piece)] = piece.to_numpy()
+        start += len(piece)
+    return values
 
 
 def _repaired(values: NDArray[np.float64], cells: pl.Series, decimal: str) -> list[tuple[int, str]]:

@@ -7,9 +7,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from isothrust.quantities import split_head
+from isothrust.errors import UnitError
+from isothrust.quantities import parse_unit, split_head
+from isothrust.tables.cells import is_number
 
-__all__ = ["Head", "find_head", "nearest", "same_name"]
+__all__ = ["Head", "find_head", "is_unit", "nearest", "same_name"]
 
 _LOOSE = re.compile(r"[\s_\-.]+")
 _ROUND_UNIT = re.compile(r"(.*\S)\s*\(([^()]*)\)")
@@ -31,6 +33,24 @@ class Head:
         """Return the head that a cell's text means; only square brackets hold a unit."""
         name, unit = split_head(text)
         return cls(text.strip(), name, unit)
+
+    @classmethod
+    def of_log(cls, text: str) -> Head:
+        """Return the head that a log's cell means: a unit may also stand in round brackets, if it is a known one."""
+        head = cls.of(text)
+        match = _ROUND_UNIT.fullmatch(head.text) if head.unit is None else None
+        if match is None or not is_unit(match[2]):
+            return head
+        return cls(head.text, match[1], match[2].strip())
+
+
+def is_unit(text: str) -> bool:
+    """Say whether a text is a unit of the table, and no bare number."""
+    try:
+        parse_unit(text)
+    except UnitError:
+        return False
+    return not is_number(text)
 
 
 def same_name(first: str, second: str) -> bool:

@@ -7,11 +7,9 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from isothrust.errors import UnitError
-from isothrust.quantities import parse_unit
 from isothrust.tables.cells import is_blank, is_number, is_stamp, split_row
 from isothrust.tables.dialect import DELIMITERS, Dialect, is_comment
-from isothrust.tables.heads import Head
+from isothrust.tables.heads import Head, is_unit
 
 __all__ = ["Layout", "find_layout"]
 
@@ -189,15 +187,7 @@ def _are_words(cells: Sequence[str]) -> bool:
 
 def _are_units(cells: Sequence[str]) -> bool:
     filled = [cell for cell in cells if cell]
-    return bool(filled) and 2 * sum(_is_unit(_bare(cell)) for cell in filled) >= len(filled)
-
-
-def _is_unit(text: str) -> bool:
-    try:
-        parse_unit(text)
-    except UnitError:
-        return False
-    return not is_number(text)
+    return bool(filled) and 2 * sum(is_unit(_bare(cell)) for cell in filled) >= len(filled)
 
 
 def _bare(cell: str) -> str:
@@ -208,7 +198,7 @@ def _bare(cell: str) -> str:
 def _heads(names: Sequence[str], units: Sequence[str]) -> tuple[Head, ...]:
     heads = []
     for place, name in enumerate(names):
-        head = Head.of(name)
+        head = Head.of_log(name)
         unit = _bare(units[place]) if place < len(units) else ""
         heads.append(replace(head, unit=unit) if unit and head.unit is None else head)
     return tuple(heads)

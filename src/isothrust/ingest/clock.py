@@ -1,0 +1,118 @@
+"""When each row of a log was written: from a column of time, from stamps in words, or from a rate."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from isothrust.errors import Problem, Where
+from isothrust.ingest.stamps import seconds_of
+from isothrust.ingest.units import unit_of_head
+from isothrust.records.rig import ChannelPlan
+from isothrust.tables.columns import Columns
+from isothrust.tables.log import LogTable
+
+__all__ = ["Clock", "clock_of_column", "clock_of_rate", "own_clock", "reads_stamps"]
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """Time of each row of one table."""
+
+    time: NDArray[np.float64]
+    """[s], zero at the first stamp; NaN where a row's stamp is blank or unreadable."""
+    first: float
+    """The first stamp itself [s], on whatever clock the column keeps; 0 for a clock by rate."""
+    unreadable: tuple[tuple[int, str], ...] = ()
+    """Row and text of stamps in words that cannot be read."""
+
+
+def reads_stamps(plan: ChannelPlan, column: int, table: LogTable) -> bool:
+    """Say whether a time column is to be read as words: stamps in the rows, no unit in the rig."""
+    return plan.unit is None and (table.layout.stamps[column] or _unit_factor(plan, column, table) is None)
+
+
+def clock_of_rate(rate: float, columns: Columns) -> Clock:
+    """Return the clock of a log without a time column; a row that was left out took its time all the same."""
+    return Clock(columns.places / rate, 0.0)
+
+
+def clock_of_column(plan: ChannelPlan, column: int, table: LogTable, columns: Columns) -> Clock | Problem:
+    """Return the clock of a time column, or what is wrong with it."""
+    if column in columns.texts:
+        return _clock_of_stamps(plan, column, table, columns)
+    factor = plan.sign * plan.ratio * (_unit_factor(plan, column, table) or 1.0)
+    values = columns.numbers[column]
+    first = _first_finite(values)
+    if first is None:
+        return _useless(plan, column, table, "holds no number", "times as numbers, in the unit that the rig states")
+    values -= first  # in place: the column is nobody else's
+    if factor != 1.0:
+        values *= factor
+    return Clock(values, first * factor)
+
+
+def own_clock(
+    rate: float, values: NDArray[np.float64], columns: Columns, unreadable: NDArray[np.int64]
+) -> NDArray[np.float64]:
+    """Return the time of each row for a channel that keeps a rate of its own.
+
+    A blank cell is no sample and takes no time; a cell that cannot be read was one. Where blanks stand only at the
+    end, rows that were left out are counted too.
+    """
+    sampled = np.isfinite(values)
+    sampled[unreadable] = True
+    filled = np.flatnonzero(sampled)
+    if filled.size and filled[-1] + 1 == filled.size:
+        return columns.places / rate
+    return (np.cumsum(sampled) - 1) / rate
+
+
+def _clock_of_stamps(plan: ChannelPlan, column: int, table: LogTable, columns: Columns) -> Clock | Problem:
+    stamps = columns.texts[column]
+    seconds = seconds_of(stamps)
+    first = _first_finite(seconds)
+    if first is None:
+        return _useless(
+            plan,
+            column,
+            table,
+            f'holds "{next(iter(stamps.drop_nulls()), "")}", and no unit is stated for it',
+            "a unit (s, ms, us, 0.1 s), or stamps in ISO 8601 or as a time of day",
+            'add  unit = "ms"',
+        )
+    bad = np.flatnonzero(~np.isfinite(seconds) & stamps.is_not_null().to_numpy())
+    unreadable = tuple((int(row), stamps[int(row)].strip()) for row in bad if stamps[int(row)].strip())
+    return Clock(seconds - first, first, unreadable)
+
+
+def _useless(
+    plan: ChannelPlan, column: int, table: LogTable, what: str, expected: str, fix: str | None = None
+) -> Problem:
+    name = table.heads[column].text if table.heads else None
+    stamps = table.layout.stamps[column]
+    return Problem(
+        "time-without-unit" if plan.unit is None else "not-numeric",
+        f"the time column {name or column + 1} {what}"
+        + (": its cells are stamps in words" if stamps and plan.unit else ""),
+        Where(table.file, table.dialect.first_line, name),
+        expected,
+        f"{fix or ('delete the unit' if stamps else 'correct the column')} under [channels.time] of the rig file",
+    )
+
+
+def _unit_factor(plan: ChannelPlan, column: int, table: LogTable) -> float | None:
+    """Return seconds in one of the column's unit: the rig's, else the head's."""
+    if plan.unit is not None:
+        return plan.factor
+    unit = unit_of_head(table.heads[column].unit, "time") if table.heads else None
+    return None if unit is None else unit.factor
+
+
+def _first_finite(values: NDArray[np.float64]) -> float | None:
+    if values.size and np.isfinite(values[0]):
+        return float(values[0])
+    finite = np.flatnonzero(np.isfinite(values))
+    return float(values[finite[0]]) if finite.size else None
