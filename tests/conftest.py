@@ -1,17 +1,22 @@
-"""What every test may ask for."""
+"""What every test may ask for, and the validation report."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
+from support.validation import PROPERTY, Printed, Row, report
+
 # A busy machine is no failure; on the continuous check the examples are the same every time.
 settings.register_profile("here", deadline=None, max_examples=100)
 settings.register_profile("check", deadline=None, max_examples=100, derandomize=True)
 settings.load_profile("check" if os.environ.get("CI") else "here")
+
+ROWS = pytest.StashKey[list[Row]]()
 
 
 @pytest.fixture(scope="session")
@@ -27,3 +32,38 @@ def shared(project: Path) -> Path:
     if not folder.is_dir():
         pytest.skip(f"{folder.name}/ is not beside the project: real recordings and check values are missing")
     return folder
+
+
+@pytest.fixture
+def printed(record_property: Callable[[str, object], None]) -> Printed:
+    """Comparison with a printed value: `printed(ours, "1.2250", source="ISO 2533", what="density at sea level")`."""
+    return Printed(record_property)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--validation-report", metavar="FILE", help="write the printed values beside ours to FILE")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.stash[ROWS] = []
+
+
+class Collector:
+    """Gathers the rows of all tests, whichever process ran them."""
+
+    def __init__(self, rows: list[Row]) -> None:
+        self.rows = rows
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.when == "call":
+            self.rows += [Row(**row) for name, row in report.user_properties if name == PROPERTY]
+
+
+def pytest_sessionstart(session: pytest.Session) -> None:
+    session.config.pluginmanager.register(Collector(session.config.stash[ROWS]))
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    path = session.config.getoption("--validation-report")
+    if path and not hasattr(session.config, "workerinput"):
+        Path(path).write_text(report(session.config.stash[ROWS]), encoding="utf-8")

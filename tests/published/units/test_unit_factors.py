@@ -10,6 +10,9 @@ import math
 import pytest
 
 from isothrust.quantities import parse_unit
+from support.validation import Printed
+
+SOURCE = "NIST SP 811 (2008), appendix B"
 
 EXACT = [
     ("gf", "0.00980665"),
@@ -36,18 +39,18 @@ EXACT = [
 ]
 
 
-@pytest.mark.parametrize(("unit", "printed"), EXACT)
-def test_factor_is_the_exact_one(unit: str, printed: str) -> None:
-    assert parse_unit(unit).factor == pytest.approx(float(printed), rel=1e-12, abs=0)
+@pytest.mark.parametrize(("unit", "value"), EXACT)
+def test_factor_is_the_exact_one(unit: str, value: str, printed: Printed) -> None:
+    printed(parse_unit(unit).factor, value, source=SOURCE, what=f"1 {unit} in SI", relative=1e-12)
 
 
 def test_knot_is_1852_metres_an_hour() -> None:
     assert parse_unit("knot").factor == pytest.approx(1852 / 3600, rel=1e-15)
 
 
-@pytest.mark.parametrize(("unit", "printed"), [("mmHg", "133.322387415"), ("inHg", "3386.389")])
-def test_mercury_columns_are_the_conventional_ones(unit: str, printed: str) -> None:
-    assert parse_unit(unit).factor == pytest.approx(float(printed), rel=1e-6)
+@pytest.mark.parametrize(("unit", "value"), [("mmHg", "133.322387415"), ("inHg", "3386.389")])
+def test_mercury_columns_are_the_conventional_ones(unit: str, value: str, printed: Printed) -> None:
+    printed(parse_unit(unit).factor, value, source=SOURCE, what=f"1 {unit} in SI", relative=1e-6)
 
 
 def test_one_revolution_a_minute_is_a_sixtieth_of_one_a_second() -> None:
@@ -56,14 +59,13 @@ def test_one_revolution_a_minute_is_a_sixtieth_of_one_a_second() -> None:
 
 
 @pytest.mark.parametrize(
-    ("force", "arm", "printed"),
+    ("force", "arm", "value"),
     [("100 gf", "100 mm", "0.0980665"), ("1 ozf", "1 in", "7.0615518e-3")],
 )
-def test_force_on_an_arm_gives_the_torque_of_the_definition(force: str, arm: str, printed: str) -> None:
-    digits = len(printed.split("e", maxsplit=1)[0].replace(".", "").lstrip("0"))
+def test_force_on_an_arm_gives_the_torque_of_the_definition(force: str, arm: str, value: str, printed: Printed) -> None:
     torque = parse_unit(force) * parse_unit(arm)
     assert torque.dimension == parse_unit("N m").dimension
-    assert torque.factor == pytest.approx(float(printed), rel=0.5 * 10 ** (1 - digits))
+    printed(torque.factor, value, source=SOURCE, what=f"{force} at {arm} [N m]")
 
 
 @pytest.mark.parametrize(("reading", "kelvin"), [("0", "273.15"), ("20", "293.15"), ("-40", "233.15")])
