@@ -16,7 +16,6 @@ LIMIT = 6.0
 BARE = [sys.executable, "-c", "pass"]
 HELP = [sys.executable, "-c", "import sys; from isothrust.cli import main; sys.argv[1:] = ['--help']; main()"]
 QUANTITIES = [sys.executable, "-c", "import isothrust.quantities"]
-RESULTS = [sys.executable, "-c", "import isothrust.workflows.results"]
 
 
 def seconds(command: list[str]) -> float:
@@ -26,7 +25,7 @@ def seconds(command: list[str]) -> float:
 
 
 def main() -> None:
-    cases = {"bare": BARE, "--help": HELP, "quantities": QUANTITIES, "results (import)": RESULTS}
+    cases = {"bare": BARE, "--help": HELP, "quantities": QUANTITIES}
     for command in cases.values():
         seconds(command)  # bytecode and disk are warm afterwards
     # Taken in turns, so that whatever else the machine does falls on all alike.
