@@ -18,12 +18,13 @@ from isothrust.reduction.checks.reynolds import check_reynolds
 from isothrust.reduction.electrics import Electrics, everywhere
 from isothrust.reduction.fitting import CurveFit
 from isothrust.reduction.holding import hold_points
-from isothrust.reduction.influences import Fitted, stretch_matrix
+from isothrust.reduction.influences import Fitted
 from isothrust.reduction.loads import load_channels
 from isothrust.reduction.mechanics import Mechanics
 from isothrust.reduction.method import METHOD_VERSION
 from isothrust.reduction.peaks import peak_figures
 from isothrust.reduction.prepare import Prepared
+from isothrust.reduction.referral import Referral, refer_coefficients
 from isothrust.reduction.sources import all_influences
 
 __all__ = ["assemble", "only_zero"]
@@ -37,7 +38,8 @@ def assemble(
     stated = stated_uncertainties(job)
     fits = _fits(mechanics, electrics)
     fitted = {n: Fitted(f.fit.coefficients, f.fit.gain, size, power) for n, (f, size, power) in fits.items()}
-    influences = all_influences(prepared, air, mechanics, electrics, fitted, stated)
+    referrals = refer_coefficients(prepared.site, air, fitted)
+    influences = all_influences(prepared, air, mechanics, electrics, fitted, stated, referrals)
     torque = mechanics.torque
     inertia = torque.inertia if torque is not None else None
     lags = {"electrical": electrics.lag, "throttle": electrics.throttle_lag}
@@ -48,13 +50,14 @@ def assemble(
     figures = peak_figures(prepared, stated, everywhere(prepared, mechanics, electrics), electrics.throttle_lag.value)
     figures.append(_inertia_figure(job, torque.inertia if torque is not None and torque.own_inertia else None, stated))
     findings = [*recording.findings, *air.findings, *prepared.loads.findings, *mechanics.findings]
-    findings += _reynolds(air, fitted, prepared)
+    for name, referral in referrals.items():
+        findings += check_reynolds(name, referral.relative, air.reynolds_ratio)
     return ReducedRun(
         **_identity(job),
         abscissa=prepared.abscissa,
         density=air.density,
         standard_density=job.standard_density,
-        curves={n: _curve(n, f, prepared) for n, (f, _, _) in fits.items()},
+        curves={n: _curve(n, f, prepared, referrals.get(n)) for n, (f, _, _) in fits.items()},
         influences=tuple(influences),
         figures=tuple(figures),
         lags=lags,
@@ -124,12 +127,12 @@ def _fits(mechanics: Mechanics, electrics: Electrics) -> dict[str, tuple[CurveFi
     return out
 
 
-def _curve(name: str, fit: CurveFit, prepared: Prepared) -> SmoothCurve:
+def _curve(name: str, fit: CurveFit, prepared: Prepared, referral: Referral | None) -> SmoothCurve:
     assert name in get_args(CurveName)
     return SmoothCurve(
         name=name,  # type: ignore[arg-type]
         knots=prepared.site.knots,
-        coefficients=fit.fit.coefficients,
+        coefficients=fit.fit.coefficients + (referral.shift if referral is not None else 0.0),
         covariance=fit.fit.covariance,
         low=float(prepared.site.x.min()),
         high=float(prepared.site.x.max()),
@@ -154,21 +157,6 @@ def _inertia_figure(job: RunJob, own: Estimate | None, stated: Mapping[str, Stat
             Contribution("torque scale", f"rig {job.rig.name} torque scale", "rig", scale.relative * own.value, np.inf)
         )
     return Figure("rotor-inertia", own.value, tuple(budget))
-
-
-def _reynolds(air: AirState, fitted: Mapping[str, Fitted], prepared: Prepared) -> list[Finding]:
-    if air.density is None or prepared.abscissa != "speed":
-        return []
-    out: list[Finding] = []
-    stretch = stretch_matrix(prepared.site.knots)
-    upper = prepared.site.x >= 0.4 * float(prepared.site.x.max())
-    basis = prepared.site.basis[upper]
-    for name in ("thrust", "torque"):
-        if name in fitted:
-            c = fitted[name].coefficients
-            slope = float(np.median((basis @ (stretch @ c)) / (basis @ c)))
-            out += check_reynolds(name, slope * air.reynolds_ratio, air.reynolds_ratio)
-    return out
 
 
 def _flags(

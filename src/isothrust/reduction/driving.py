@@ -74,11 +74,12 @@ def electrical_lag(transients: Transients | None, torque_lag: Estimate | None) -
     have = transients.values
     if not {"torque", "speed", "voltage", "current"} <= set(have):
         return unknown
+    power = have["voltage"] * have["current"]
     # torque is the later of the two: the moments of a response only run forward
     fit = fit_delay(
         transients.time,
-        have["torque"] * have["speed"],
-        have["voltage"] * have["current"],
+        (have["torque"] + _friction(transients, power)) * have["speed"],
+        power,
         transients.segment,
         half_width=transients.half_width,
     )
@@ -87,6 +88,17 @@ def electrical_lag(transients: Transients | None, torque_lag: Estimate | None) -
         return unknown
     both = float(np.hypot(found.uncertainty, torque_lag.uncertainty))
     return Estimate(torque_lag.value - found.value, both, found.degrees_of_freedom, found.origin)
+
+
+def _friction(transients: Transients, power: Floats) -> Floats:
+    """Torque that the cell reads, turned round, once no current flows (n,): what the motor makes beyond it is all current."""
+    out = np.zeros_like(power)
+    for number in np.unique(transients.segment):
+        of = transients.segment == number
+        within = power[of]
+        if abs(float(within[-1])) < 0.03 * float(within[0]):
+            out[of] = -float(np.median(transients.values["torque"][of][-of.sum() // 4 :]))
+    return out
 
 
 def throttle_lag(transients: Transients | None, electrical: Estimate) -> Estimate:

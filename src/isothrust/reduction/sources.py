@@ -11,9 +11,10 @@ from isothrust.records.recording import Floats
 from isothrust.records.rig import StatedUncertainty
 from isothrust.reduction.airstate import AirState
 from isothrust.reduction.electrics import Electrics
-from isothrust.reduction.influences import Fitted, ShiftList, scale_influences, speed_influence, stretch_matrix
+from isothrust.reduction.influences import Fitted, ShiftList, scale_influences, speed_influence
 from isothrust.reduction.mechanics import Mechanics
 from isothrust.reduction.prepare import Prepared
+from isothrust.reduction.referral import Referral
 from isothrust.science.momentum import slipstream_thrust_ratio
 
 __all__ = ["all_influences"]
@@ -29,6 +30,7 @@ def all_influences(
     electrics: Electrics,
     fitted: Mapping[str, Fitted],
     stated: Mapping[str, StatedUncertainty],
+    referrals: Mapping[str, Referral],
 ) -> list[Influence]:
     """Return one influence a source."""
     found = ShiftList(prepared.job)
@@ -39,7 +41,7 @@ def all_influences(
     _lags(found, prepared, mechanics, electrics, fitted)
     _inertia(found, mechanics, electrics, fitted)
     _drive(found, prepared, electrics, fitted)
-    _air(found, prepared, air, mechanics, electrics, fitted)
+    _air(found, prepared, air, mechanics, electrics, fitted, referrals)
     _slipstream(found, prepared, fitted)
     return found.items
 
@@ -152,6 +154,7 @@ def _air(
     mechanics: Mechanics,
     electrics: Electrics,
     fitted: Mapping[str, Fitted],
+    referrals: Mapping[str, Referral],
 ) -> None:
     loads = {name: fitted[name] for name in ("thrust", "torque") if name in fitted}
     for source in air.sources:
@@ -159,12 +162,11 @@ def _air(
         shifts.update(_referred(prepared, mechanics, electrics, fitted, -source.relative))
         scope: Scope = "campaign" if source.key.startswith("campaign") else "rig"
         found.add(source.source, source.key, scope, shifts)
-    if air.density is None or not loads:
-        return
-    stretch = stretch_matrix(prepared.site.knots)
-    shifts = {name: air.reynolds_ratio * (stretch @ curve.coefficients) for name, curve in loads.items()}
-    key = f"campaign {prepared.job.run.campaign} Reynolds effect of the referral"
-    found.add("Reynolds effect of the referral", key, "campaign", shifts)
+    campaign = f"campaign {prepared.job.run.campaign}"
+    effect = "Reynolds effect of the referral"
+    for part, pick in (("", "doubt"), (" at some speeds", "local")):
+        shifts = {name: getattr(one, pick) for name, one in referrals.items()}
+        found.add(effect + part, f"{campaign} {effect}{part}", "campaign", shifts)
 
 
 def _referred(

@@ -117,6 +117,6 @@ def _own_inertia(balance: MomentumFit | None) -> Estimate | None:
     """Return the run's own inertia where its transients fix it to better than a tenth."""
     if balance is None or not balance.inertia > 0.0 or balance.u_inertia > 0.1 * balance.inertia:
         return None
-    # torque is known at best to the curve's own quality over the transient: half a per cent is a fair floor
-    uncertainty = float(np.hypot(balance.u_inertia, 0.005 * balance.inertia))
+    # torque is known at best to the curve's own quality over the transient: a third of a per cent is a fair floor
+    uncertainty = float(np.hypot(balance.u_inertia, 0.003 * balance.inertia))
     return Estimate(balance.inertia, uncertainty, 10.0, "own transients")
