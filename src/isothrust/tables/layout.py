@@ -37,6 +37,8 @@ class Layout:
     """Most digits after the decimal mark in each column; None where that says nothing of the resolution."""
     stamps: tuple[bool, ...] = ()
     """Columns that hold times of day or dates."""
+    evenness: float = 1.0
+    """Share of the rows looked at that have this number of cells."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,15 @@ class _Body:
     delimiter: str
     cells: int
     rows: tuple[tuple[str, ...], ...]
-    score: float
+    valued: float
+    """Share of the filled cells that hold numbers or stamps."""
+    evenness: float
+    """Share of the lines that have this number of cells."""
+
+    @property
+    def score(self) -> float:
+        """How well the delimiter explains the lines."""
+        return self.valued * self.evenness
 
 
 def find_layout(sample: str, *, encoding: str) -> Layout | None:
@@ -75,6 +85,7 @@ def find_layout(sample: str, *, encoding: str) -> Layout | None:
         cut_first,
         tuple(_last_digit(column) for column in columns[: top.width]),
         tuple(stamps[: top.width]),
+        body.evenness,
     )
 
 
@@ -102,8 +113,8 @@ def _rows_by(lines: Sequence[str], delimiter: str) -> _Body | None:
     if not filled:
         return None
     valued = sum(is_number(cell) or is_stamp(cell) for cell in filled) / len(filled)
-    score = valued * len(rows) / len(lines)
-    return _Body(delimiter, cells, rows, score) if valued >= 0.2 and score >= 0.15 else None
+    body = _Body(delimiter, cells, rows, valued, len(rows) / len(lines))
+    return body if valued >= 0.2 and body.score >= 0.15 else None
 
 
 def _holds(column: Sequence[str], test: Callable[[str], bool]) -> bool:

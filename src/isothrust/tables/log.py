@@ -18,6 +18,7 @@ __all__ = ["LogTable", "open_log"]
 _SAMPLES = (16384, 262144, 4194304)
 _TAIL = 8192
 _NEIGHBOURS = 20
+_EVEN = 0.6  # of the rows must have the usual number of cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,8 @@ class LogTable:
 def open_log(path: str | os.PathLike[str]) -> LogTable:
     """Open a log of delimited text, plain or gzip, and find its layout.
 
-    Raises LogError with the code missing-file, unreadable-file, empty-log, binary-log, damaged-gzip or not-a-table.
+    Raises LogError with the code missing-file, unreadable-file, empty-log, binary-log, damaged-gzip, not-a-table or
+    ragged-log.
     """
     file = os.fspath(path)
     decoded = decode_file(path, kind=LogError)
@@ -65,6 +67,14 @@ def open_log(path: str | os.PathLike[str]) -> LogTable:
             where=Where(file),
             expected="rows of numbers, parted by comma, semicolon, tab, bar or blanks, with or without a head row",
             fix="name the log itself in runs.csv, or convert it to CSV",
+        )
+    if layout.evenness < _EVEN:
+        raise LogError(
+            f"only {100 * layout.evenness:.0f} % of the rows have the same number of cells ({layout.cells})",
+            code="ragged-log",
+            where=Where(file, layout.dialect.first_line),
+            expected="rows with one number of cells",
+            fix="look at the lines: a terminal may have wrapped long ones, or two loggers wrote one file",
         )
     tail = _unfinished(decoded.data)
     if tail and _is_cut(tail, decoded.data[: -len(tail)], layout, surely=decoded.cut):
