@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
 __all__ = ["COMMENT_MARKS", "DELIMITERS", "Dialect", "is_comment"]
 
-DELIMITERS: Final = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "runs of blanks", "": "one column"}
+DELIMITERS: Final[Mapping[str, str]] = {
+    ",": "comma",
+    ";": "semicolon",
+    "\t": "tab",
+    "|": "bar",
+    " ": "runs of blanks",
+    "": "one column",
+}
 """Delimiter -> its name; ' ' stands for any run of blanks, '' for a table of a single column."""
 
 COMMENT_MARKS: Final = ("#", "%", "//")
