@@ -85,7 +85,7 @@ def find_layout(sample: str, *, encoding: str) -> Layout | None:
         cut_first,
         tuple(_last_digit(column) for column in columns[: top.width]),
         tuple(stamps[: top.width]),
-        body.evenness,
+        _evenness([line for _, line in lines[first:]], body),
     )
 
 
@@ -225,6 +225,11 @@ def _cut_first(lines: Sequence[tuple[int, str]], first: int, body: _Body) -> int
 def _decimal(columns: Sequence[Sequence[str]]) -> str:
     numbers = [cell for column in columns for cell in column if is_number(cell)]
     return "," if sum("," in cell for cell in numbers) > sum("." in cell for cell in numbers) else "."
+
+
+def _evenness(lines: Sequence[str], body: _Body) -> float:
+    rows = [split_row(line, body.delimiter) for line in lines[-2 * _PROBE :]]
+    return sum(len(row) == body.cells for row in rows) / len(rows)
 
 
 def _last_digit(column: Sequence[str]) -> int | None:

@@ -17,7 +17,7 @@ __all__ = ["LogTable", "open_log"]
 
 _SAMPLES = (16384, 262144, 4194304)
 _TAIL = 8192
-_MIDDLE = 2048
+_PROBE = 2048
 _NEIGHBOURS = 20
 _EVEN = 0.6  # of the rows must have the usual number of cells
 
@@ -87,23 +87,28 @@ def open_log(path: str | os.PathLike[str]) -> LogTable:
 
 
 def _layout(data: bytes, encoding: str) -> Layout | None:
-    """Look at a small sample first; a larger one where that shows no rows, or other rows than the middle of the log."""
+    """Look at a small sample first; a larger one where that shows no rows, or other rows than the rest of the log."""
     found = None
     for size in _SAMPLES:
         sample = data[:size]
         if len(sample) < len(data):
             sample = sample[: sample.rfind(b"\n") + 1]
         layout = find_layout(sample.decode("utf-8", errors="replace"), encoding=encoding)
-        if layout is not None and (size >= len(data) or _fits_middle(layout, data)):
+        if layout is not None and (size >= len(data) or _fits_rest(layout, data)):
             return layout
         found = found or layout
     return found
 
 
-def _fits_middle(layout: Layout, data: bytes) -> bool:
-    middle = data[len(data) // 2 : len(data) // 2 + _MIDDLE].decode("utf-8", errors="replace").split("\n")[1:-1]
-    rows = [split_row(line, layout.dialect.delimiter) for line in middle if line.strip() and not is_comment(line)]
-    return 2 * sum(len(row) == layout.cells for row in rows) >= len(rows)
+def _fits_rest(layout: Layout, data: bytes) -> bool:
+    """Say whether half of the lines in the middle and at the end of a log are laid out as its beginning."""
+    middle = len(data) // 2
+    for piece in (data[middle : middle + _PROBE], data[-_PROBE:]):
+        lines = piece.decode("utf-8", errors="replace").split("\n")[1:-1]
+        rows = [split_row(line, layout.dialect.delimiter) for line in lines if line.strip() and not is_comment(line)]
+        if 2 * sum(len(row) == layout.cells for row in rows) < len(rows):
+            return False
+    return True
 
 
 def _unfinished(data: bytes) -> bytes:
