@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import BrokenExecutor, Executor, Future, as_completed
 from dataclasses import dataclass, replace
 
@@ -11,7 +11,7 @@ from isothrust.errors import IsothrustError, Problem
 from isothrust.ingest import read_recording
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
-from isothrust.records.reduced import Estimate, ReducedRun
+from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.method import METHOD_VERSION
 from isothrust.reduction.run import reduce_run
 
@@ -37,7 +37,7 @@ def reduce_job(job: RunJob) -> Outcome:
         recording = read_recording(job.run.name, job.files, job.rig, hashes=job.hashes)
         return reduce_run(recording, job)
     except IsothrustError as error:
-        return JobFailure(_in_the_book(error.problems, job))
+        return JobFailure(error.problems)
     except Exception as error:  # noqa: BLE001 (one run that trips over a fault of ours must not stop the others)
         return JobFailure((_fault(error),), lasting=False)
 
@@ -48,12 +48,12 @@ def run_jobs(
     """Yield each job with its outcome as it is done: here, one after the other, or on an executor."""
     if executor is None:
         for job in jobs:
-            yield job, worker(job)
+            yield job, _in_the_book(worker(job), job)
         return
     futures: dict[Future[Outcome], RunJob] = {executor.submit(worker, job): job for job in jobs}
     try:
         for future in as_completed(futures):
-            yield futures[future], _result(future)
+            yield futures[future], _in_the_book(_result(future), futures[future])
     finally:
         for future in futures:
             future.cancel()
@@ -93,11 +93,6 @@ def hollow_run(job: RunJob, findings: Iterable[Finding]) -> ReducedRun:
     )
 
 
-def with_inertia(job: RunJob, inertia: Estimate | None) -> RunJob:
-    """Return the job with a rotor inertia from elsewhere."""
-    return replace(job, inertia=inertia)
-
-
 def _result(future: Future[Outcome]) -> Outcome:
     try:
         return future.result()
@@ -117,22 +112,28 @@ def _fault(error: Exception) -> Problem:
     )
 
 
-def _in_the_book(problems: tuple[Problem, ...], job: RunJob) -> tuple[Problem, ...]:
-    """Return the problems with files named as the book names them: what is stored holds no path of this machine."""
+def _in_the_book(outcome: Outcome, job: RunJob) -> Outcome:
+    """Return an outcome with files named as the book names them: what is stored holds no path of this machine."""
+    if not job.run.campaign:
+        return outcome
     names = {job.files[key]: f"campaigns/{job.run.campaign}/raw/{path}" for key, path in job.run.files.items()}
-    return tuple(
-        replace(
-            problem,
-            what=_renamed(problem.what, names),
-            where=None if problem.where is None else replace(problem.where, file=_renamed(problem.where.file, names)),
-            expected=None if problem.expected is None else _renamed(problem.expected, names),
-            fix=None if problem.fix is None else _renamed(problem.fix, names),
-        )
-        for problem in problems
+    if isinstance(outcome, JobFailure):
+        return replace(outcome, problems=tuple(_problem_in_the_book(problem, names) for problem in outcome.problems))
+    findings = (replace(finding, message=_renamed(finding.message, names)) for finding in outcome.findings)
+    return replace(outcome, findings=tuple(findings))
+
+
+def _problem_in_the_book(problem: Problem, names: Mapping[str, str]) -> Problem:
+    return Problem(
+        problem.code,
+        _renamed(problem.what, names),
+        None if problem.where is None else replace(problem.where, file=_renamed(problem.where.file, names)),
+        None if problem.expected is None else _renamed(problem.expected, names),
+        None if problem.fix is None else _renamed(problem.fix, names),
     )
 
 
-def _renamed(text: str, names: dict[str, str]) -> str:
+def _renamed(text: str, names: Mapping[str, str]) -> str:
     for absolute, name in names.items():
         text = text.replace(absolute, name)
     return text
