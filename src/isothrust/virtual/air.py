@@ -47,4 +47,5 @@ class TrueAir:
         return 1.789e-5 * math.pow(self.temperature / 288.15, 0.76)
 
 
-STANDARD_AIR = TrueAir(temperature=288.15, pressure=101325.0, humidity=0.0)
+STANDARD_AIR = TrueAir(temperature=288.15, pressure=101_280.2272, humidity=0.0)
+"""Air of 15 degC with the standard density, 1.225 kg/m3: what figures are referred to."""

@@ -46,7 +46,7 @@ class Drive:
     """Constant part of bearing and iron drag [N m]."""
     viscous: float = 1.2e-6
     """Part in proportion to speed [N m s]."""
-    rotor_inertia: float = 2.6e-6
+    rotor_inertia: float = 3.0e-6
     """Bell and adapter [kg m2]."""
     pole_pairs: int = 7
     heat_capacity: float = 9.0
@@ -74,7 +74,7 @@ class Drive:
     brakes: bool = True
     """Damped: a controller that lets motor current turn negative while throttle is above the dead zone."""
     brake_limit: float = 40.0
-    duty_slope: float = 12.0
+    duty_slope: float = 9.0
     """Greatest rise of duty [1/s]."""
 
     @property

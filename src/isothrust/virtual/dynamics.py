@@ -100,22 +100,12 @@ class _Load:
     """Aerodynamic torque over omega squared, from dense tables, one row a lane."""
 
     def __init__(self, plans: Sequence[RunPlan]) -> None:
-        top = max(2 * np.pi * plan.drive.supply_voltage * plan.drive.kv / 60 * 1.05 for plan in plans)
-        self._per_speed = (_TABLE - 1) / top
-        grid = np.linspace(0.0, top, _TABLE) / (2 * np.pi)
-        rows, excess = [], []
-        for plan in plans:
-            propeller = plan.propeller
-            scale = plan.air.density * propeller.diameter**5 / (2 * np.pi) ** 3 * plan.factors.power
-            rows.append(scale * propeller.power_coefficient(grid, plan.air))
-            flutter = propeller.flutter
-            if flutter is None:
-                excess.append(np.zeros(_TABLE))
-            else:
-                rise = flutter.power_rise * flutter.growth(grid)
-                excess.append(rise / (1 + rise))
-        self._table = np.concatenate(rows)
-        self._excess = np.concatenate(excess)
+        # Every lane has a grid of its own, so that a run does not depend on its neighbours.
+        tops = [2 * np.pi * plan.drive.supply_voltage * plan.drive.kv / 60 * 1.05 for plan in plans]
+        self._per_speed = (_TABLE - 1) / np.array(tops)
+        rows = [_load_rows(plan, np.linspace(0.0, top, _TABLE)) for plan, top in zip(plans, tops, strict=True)]
+        self._table = np.concatenate([torque for torque, _ in rows])
+        self._excess = np.concatenate([excess for _, excess in rows])
         self._flutters = any(plan.propeller.flutter for plan in plans)
         self._offset = np.arange(len(plans)) * _TABLE
 
@@ -129,6 +119,17 @@ class _Load:
         if self._flutters and wander is not None:
             value = value * (1 + wander * (self._excess[at] * (1 - part) + self._excess[at + 1] * part))
         return np.asarray(value * omega * omega, dtype=np.float64)
+
+
+def _load_rows(plan: RunPlan, omega: Floats) -> tuple[Floats, Floats]:
+    """Torque over omega squared of one run, and the part of it that flutter adds."""
+    propeller, n = plan.propeller, omega / (2 * np.pi)
+    scale = plan.air.density * propeller.diameter**5 / (2 * np.pi) ** 3 * plan.factors.power
+    torque = scale * propeller.power_coefficient(n, plan.air)
+    if propeller.flutter is None:
+        return torque, np.zeros_like(torque)
+    rise = propeller.flutter.power_rise * propeller.flutter.growth(n)
+    return torque, rise / (1 + rise)
 
 
 def _wander(plans: Sequence[RunPlan], randoms: Sequence[np.random.Generator], rows: int) -> Floats | None:

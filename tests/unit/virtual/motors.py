@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from isothrust.virtual import Propeller, coefficient_table, make_propeller
+from isothrust.virtual import Propeller, Schedule, coast, coefficient_table, make_propeller
 
 RPM = 2 * np.pi / 60
 
@@ -27,3 +27,8 @@ def five_inch() -> Propeller:
 def seven_inch() -> Propeller:
     """A two-blade propeller of 7 inch."""
     return make_propeller("seven", diameter=0.1778, pitch=0.1, blades=2, ct=0.11, cp=0.045, inertia=1.2e-5)
+
+
+def brief() -> Schedule:
+    """A coast of few seconds: enough of a recording where its length does not matter."""
+    return coast(rest=0.4, rise=0.6, stay=0.4, end=1.6)

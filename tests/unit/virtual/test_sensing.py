@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from isothrust.virtual import Order, RunPlan, Sensor, Sensors, Stand, Zero, coast, low_noise_sensors, simulate
+from isothrust.virtual import Order, RigErrors, RunPlan, Sensor, Sensors, Stand, Zero, low_noise_sensors, simulate
 from isothrust.virtual.noise import red_noise
 from isothrust.virtual.sensing import low_pass, read_sensor, window_mean
-from unit.virtual.motors import five_inch
+from unit.virtual.motors import brief, five_inch
 
 TIME = np.arange(6000) / 1000
 
@@ -32,7 +34,7 @@ def test_a_steady_rise_is_read_late_by_the_mean_delay(sensor: Sensor) -> None:
 
 
 def test_a_step_through_the_critically_damped_low_pass_follows_the_closed_form() -> None:
-    # Equal poles a = 2/filter_time: y = 1 - (1 + a t) exp(-a t); the input is straight between rows: the step takes 1 ms.
+    # Equal poles a = 2/filter_time: y = 1 - (1 + a t) exp(-a t); the step takes 1 ms.
     step = (TIME >= 1.0).astype(float)
     a = 2 / 0.02
     since = np.maximum(TIME - 0.9995, 0)
@@ -99,21 +101,24 @@ def test_a_zero_under_load_is_there_only_while_the_rotor_turns() -> None:
 
 def test_in_a_coast_the_torque_cell_reads_the_friction_alone() -> None:
     stand = Stand(sensors=low_noise_sensors())
-    plan = RunPlan("coast", five_inch(), stand=stand, schedule=coast())
+    plan = RunPlan("coast", five_inch(), stand=stand, schedule=brief())
     run = simulate([plan], 4)[0]
     cut = plan.schedule.times[-2]
     time = run.columns["time"]
     late = run.truth.lags["torque"]
     speed = np.interp(time, time + late, run.columns["speed"])
     coasting = (time > cut + 0.2) & (speed > 200)
+    assert coasting.sum() > 300
     expected = -(plan.drive.friction + plan.drive.viscous * speed[coasting])
     np.testing.assert_allclose(run.columns["torque"][coasting], expected, rtol=0.005, atol=2e-5)
 
 
 def test_scale_errors_and_the_stand_in_the_slipstream_act_on_the_reading() -> None:
-    plain = RunPlan("a", five_inch(), stand=Stand(sensors=low_noise_sensors()))
-    hidden = RunPlan("a", five_inch(), stand=Stand(sensors=low_noise_sensors(), obstruction=20e-4))
-    seen = [simulate([plan], 1)[0].columns["thrust"].max() for plan in (plain, hidden)]
+    plain = RunPlan("a", five_inch(), stand=Stand(sensors=low_noise_sensors()), schedule=brief())
+    hidden = replace(plain, stand=replace(plain.stand, obstruction=20e-4))
+    wrong = replace(plain, errors=RigErrors(thrust=0.02))
+    seen = [run.columns["thrust"].max() for run in simulate([plain, hidden, wrong], 1)]
+    assert seen[2] / seen[0] == pytest.approx(1.02, abs=1e-3)
     # DESIGN section 5: 20 cm2 costs 4 % at 5 inch.
     assert seen[1] / seen[0] == pytest.approx(1 - 20e-4 / (4 * np.pi * 0.127**2 / 4), abs=1e-3)
     assert 0.955 < seen[1] / seen[0] < 0.965
@@ -125,7 +130,7 @@ def test_a_slow_channel_is_held_or_blank_between_its_own_samples() -> None:
         sensors = Sensors(
             speed=base.speed, thrust=base.thrust, torque=None, voltage=Sensor(noise=0.01, rate=50.0, between=between)
         )
-        run = simulate([RunPlan("slow", five_inch(), stand=Stand(sensors=sensors), schedule=coast())], 1)[0]
+        run = simulate([RunPlan("slow", five_inch(), stand=Stand(sensors=sensors), schedule=brief())], 1)[0]
         voltage = run.columns["voltage"]
         assert "torque" not in run.columns
         own = voltage[::20]
@@ -137,7 +142,7 @@ def test_a_slow_channel_is_held_or_blank_between_its_own_samples() -> None:
 
 
 def test_the_stated_delays_are_those_of_the_channels() -> None:
-    run = simulate([RunPlan("lags", five_inch(), schedule=coast())], 1)[0]
+    run = simulate([RunPlan("lags", five_inch(), schedule=brief())], 1)[0]
     sensors = run.plan.stand.sensors
     assert run.truth.lags["speed"] == 0.0
     assert run.truth.lags["thrust"] == pytest.approx(0.002 + 0.022 - 0.001 - 0.005)
