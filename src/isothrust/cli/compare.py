@@ -8,10 +8,10 @@ import click
 
 from isothrust.cli.aside import say_set_aside
 from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
-from isothrust.cli.screen import say, show_tables, show_text, width_of_screen
+from isothrust.cli.screen import say, show_notes, show_tables, show_text, width_of_screen
 from isothrust.cli.selectors import selection_of, selection_options
 from isothrust.cli.session import book_option, json_option
-from isothrust.present.comparison_table import comparison_table
+from isothrust.present.comparison_table import COMPARISON_LEGEND, comparison_table
 from isothrust.present.objects import comparison_object, json_text
 from isothrust.workflows.compare import Compared, compare_designs
 
@@ -49,10 +49,12 @@ def show_comparisons(compared: Compared) -> None:
     """Print each comparison: the table, then what it says."""
     for number, comparison in enumerate(compared.comparisons):
         if number:
-            show_text("")
+            show_text("\n")
         show_tables([comparison_table(comparison)])
         for sentence in comparison.sentences:
             show_text("\n" + textwrap.fill(sentence, width_of_screen()))
+    if any(comparison.pairs for comparison in compared.comparisons):
+        show_notes((COMPARISON_LEGEND,))
     if not compared.comparisons:
         say("nothing to compare: no run of the designs asked for in the campaigns asked for")
     say_set_aside(compared.set_aside)

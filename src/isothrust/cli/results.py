@@ -8,11 +8,11 @@ import click
 
 from isothrust.cli.aside import say_set_aside
 from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
-from isothrust.cli.screen import say, show_tables, show_text, width_of_screen
+from isothrust.cli.screen import say, show_notes, show_tables, show_text, width_of_screen
 from isothrust.cli.selectors import selection_of, selection_options
 from isothrust.cli.session import book_option, json_option
 from isothrust.present.objects import json_text, result_object
-from isothrust.present.results_table import results_tables
+from isothrust.present.results_table import RESULTS_LEGEND, results_tables
 from isothrust.reduction.pooling import Per
 from isothrust.workflows.results import collect_results
 
@@ -49,6 +49,8 @@ def command(  # noqa: PLR0913, PLR0917 -- one argument an option
         show_text(json_text(result_object(result) for result in answer.results))
         return 0
     show_tables(results_tables(answer.results, width_of_screen(), per=per))
+    if any(result.value is not None for result in answer.results):
+        show_notes((RESULTS_LEGEND,))
     if not answer.results:
         say("nothing to show: no run of the designs asked for in the campaigns asked for")
     say_set_aside(answer.set_aside)

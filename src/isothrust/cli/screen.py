@@ -11,10 +11,19 @@ from typing import TextIO
 
 import click
 
-from isothrust.present.plain import Line, Role, table_lines
+from isothrust.present.plain import Line, Role, note_lines, table_lines
 from isothrust.present.table import Table
 
-__all__ = ["NARROWEST", "draws_colour", "say", "show_lines", "show_tables", "show_text", "width_of_screen"]
+__all__ = [
+    "NARROWEST",
+    "draws_colour",
+    "say",
+    "show_lines",
+    "show_notes",
+    "show_tables",
+    "show_text",
+    "width_of_screen",
+]
 
 NARROWEST = 60
 """Columns below which tables are no longer squeezed."""
@@ -60,6 +69,11 @@ def show_lines(lines: Iterable[Line]) -> None:
         style = STYLES.get(line.role)
         text = click.style(line.text, **style) if drawn and style and line.text else line.text  # type: ignore[arg-type]
         click.echo(text, color=drawn)
+
+
+def show_notes(notes: tuple[str, ...]) -> None:
+    """Print notes on standard output, an empty line before them."""
+    show_lines([Line("body", ""), *note_lines(notes, width_of_screen())])
 
 
 def show_text(text: str) -> None:

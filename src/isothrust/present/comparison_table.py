@@ -9,22 +9,27 @@ from isothrust.present.table import Mark, Table
 from isothrust.quantities import MEASURANDS
 from isothrust.records.result import Comparison, Pair, Rank, Result
 
-__all__ = ["comparison_table"]
+__all__ = ["COMPARISON_LEGEND", "comparison_table"]
 
-VALUE_NOTE = "± of a value: half its 95 % interval; ± of a difference: 95 % over all pairs of the table at once."
+COMPARISON_LEGEND = (
+    "± of a value is half its 95 % interval; ± of a difference holds at 95 % for all pairs of a table at once. "
+    "Designs whose difference is within it are tied."
+)
 HEADS = ("\nplace", "\ndesign", "", "from the\nfirst [%]", "\ntied with")
 
 
 def comparison_table(comparison: Comparison) -> Table:
     """Return the comparison as a table, with absent designs, flags and notes below it."""
     heads = tuple(text or head(comparison.measurand) for text in HEADS)
-    rows = tuple(_row(comparison, rank) for rank in comparison.ranks)
-    marks: tuple[Mark, ...] = tuple("first" if rank.place == 1 else "body" for rank in comparison.ranks)
+    # A design alone in its class has nobody beside it: the sentence says so, and a table would say no more.
+    rows = tuple(_row(comparison, rank) for rank in comparison.ranks) if len(comparison.ranks) > 1 else ()
+    marks: tuple[Mark, ...] = tuple(
+        "first" if rank.place == 1 else "body" for rank, _ in zip(comparison.ranks, rows, strict=False)
+    )
     below = (
-        *([VALUE_NOTE] if len(rows) > 1 else []),
         *(f"not ranked: {result.design}: {result.absent}" for result in comparison.absent),
         *comparison.notes,
-        *flag_notes((rank.result.design, rank.result.flags) for rank in comparison.ranks),
+        *flag_notes((rank.result.design, "", rank.result.flags) for rank in comparison.ranks),
     )
     return Table(_title(comparison), heads, rows, frozenset({1, 4}), below, 4, marks)
 
@@ -34,9 +39,9 @@ def _title(comparison: Comparison) -> str:
     campaigns = listed_campaigns(results)
     where = f" {condition_words(comparison.condition)}".rstrip()
     better = MEASURANDS[comparison.measurand].better
-    direction = {"more": "more is better", "less": "less is better", None: "in falling order, neither way is better"}
+    direction = {"more": "more is better", "less": "less is better", None: "greatest first (neither way is better)"}
     name = measurand_words(comparison.measurand)
-    return f"{name[:1].upper()}{name[1:]}{where} · {comparison.class_name} · {campaigns} · {direction[better]}"
+    return f"{name[:1].upper()}{name[1:]}{where}, {direction[better]}\n{comparison.class_name}, {campaigns}"
 
 
 def listed_campaigns(results: list[Result]) -> str:
@@ -65,5 +70,6 @@ def _signed(pair: Pair, first: str, reference: float | None) -> str:
     if not reference:
         return ""
     difference = pair.difference if pair.second == first else -pair.difference
-    text = with_half_width(100.0 * difference / reference, 100.0 * pair.half_width / abs(reference))
+    half = 100.0 * pair.half_width / abs(reference)
+    text = with_half_width(100.0 * difference / reference, half, apart=pair.real)
     return text if text.startswith(("-", "0 ")) else f"+{text}"

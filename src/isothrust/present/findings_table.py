@@ -8,37 +8,38 @@ from isothrust.present.rounding import with_digits
 from isothrust.present.table import Table
 from isothrust.records.finding import Finding
 
-__all__ = ["findings_table", "findings_verdict"]
+__all__ = ["ORDER", "findings_table", "findings_verdict"]
 
 ORDER = ("fail", "warning", "note")
+"""Severities, the gravest first."""
 
 
 def findings_table(title: str, findings: Sequence[Finding]) -> Table:
-    """Return one run's findings as a table."""
+    """Return one run's findings as a table of two columns: how grave, and what."""
     ranked = sorted(findings, key=lambda finding: ORDER.index(finding.severity))
-    rows = tuple(
-        (finding.severity, finding.code, finding.channel or "", _when(finding), _said(finding)) for finding in ranked
-    )
-    heads = ("severity", "finding", "channel", "when [s]", "what")
+    rows = tuple((finding.severity, _said(finding)) for finding in ranked)
     marks = tuple(finding.severity for finding in ranked)
-    return Table(title, heads, rows, frozenset({0, 1, 2, 4}), (), 4, marks)
+    return Table(title, (), rows, frozenset({0, 1}), (), 1, marks)
+
+
+def _said(finding: Finding) -> str:
+    """Return a finding as a paragraph: code and place, message, effect, what was done."""
+    where = ", ".join(filter(None, (finding.channel, _when(finding))))
+    lines = [f"{finding.code} ({where})" if where else finding.code, *finding.message.splitlines()]
+    if finding.effect:
+        lines.append(f"effect: {finding.effect}")
+    if finding.done and finding.done != "nothing":
+        lines.append(f"done: {finding.done}")
+    return "\n".join(lines)
 
 
 def _when(finding: Finding) -> str:
     if finding.start is None:
         return ""
     start = with_digits(finding.start, 3)
-    return start if finding.end is None or finding.end == finding.start else f"{start}–{with_digits(finding.end, 3)}"
-
-
-def _said(finding: Finding) -> str:
-    message = finding.message.rstrip(". ")
-    parts = [message]
-    if finding.effect:
-        parts.append(f"effect: {finding.effect.rstrip('. ')}")
-    if finding.done and finding.done != "nothing":
-        parts.append(f"done: {finding.done.rstrip('. ')}")
-    return "; ".join(parts)
+    if finding.end is None or finding.end == finding.start:
+        return f"at {start} s"
+    return f"{start} to {with_digits(finding.end, 3)} s"
 
 
 def findings_verdict(findings: Sequence[Finding]) -> str:

@@ -25,19 +25,36 @@ FLAG_WORDS = MappingProxyType(
 )
 
 
-def flag_notes(flags_by_name: Iterable[tuple[str, tuple[str, ...]]]) -> tuple[str, ...]:
-    """Return one line a flag: whom it concerns, what it means."""
-    names: dict[str, list[str]] = {}
-    everybody: list[str] = []
-    for name, flags in flags_by_name:
-        if name not in everybody:
-            everybody.append(name)
-        for flag in flags:
-            holders = names.setdefault(flag, [])
-            if name not in holders:
-                holders.append(name)
+def flag_notes(flagged: Iterable[tuple[str, str, tuple[str, ...]]]) -> tuple[str, ...]:
+    """Return one line a flag: what it means and whom it concerns.
+
+    Parameters
+    ----------
+    flagged
+        Name, measurand in words (empty where there is one only) and flags of each figure.
+    """
+    figures = list(flagged)
+    everybody = list(dict.fromkeys(name for name, _, _ in figures))
+    flags = list(dict.fromkeys(flag for _, _, flags in figures for flag in flags))
     return tuple(
-        f"{flag}: {FLAG_WORDS.get(flag, 'see the findings of the runs')} "
-        f"({'all' if len(holders) == len(everybody) and len(holders) > 1 else ', '.join(holders)})"
-        for flag, holders in names.items()
+        f"{flag}: {FLAG_WORDS.get(flag, 'see the findings of the runs')} ({_holders(flag, figures, everybody)})"
+        for flag in flags
     )
+
+
+def _holders(flag: str, figures: list[tuple[str, str, tuple[str, ...]]], everybody: list[str]) -> str:
+    """Name those whom a flag concerns, and the measurands where it is not all of them."""
+    told = []
+    whole = []
+    for name in everybody:
+        own = [(what, flag in flags) for holder, what, flags in figures if holder == name]
+        concerned = [what for what, has in own if has]
+        if not concerned:
+            continue
+        if len(concerned) == len(own):
+            whole.append(name)
+        else:
+            told.append(f"{name}: {', '.join(concerned)}")
+    if len(whole) == len(everybody) > 1:
+        return "all"
+    return "; ".join([*([", ".join(whole)] if whole else []), *told])

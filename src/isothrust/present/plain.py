@@ -23,12 +23,12 @@ def table_lines(table: Table, width: int) -> list[Line]:
     """Return the table with its notes below it, broken to the width."""
     fitted = wrapped(table, width)
     widths = column_widths(fitted)
-    lines = [Line("title", text) for text in textwrap.wrap(table.title, width)]
+    lines = [Line("title", text) for part in table.title.split("\n") for text in textwrap.wrap(part, width)]
     if fitted.rows:
-        if lines:
-            lines.append(Line("body", ""))
-        lines += [Line("head", text) for text in _row(fitted.heads, widths, fitted.left, bottom=True)]
-        lines.append(Line("rule", _join(["-" * column for column in widths])))
+        if fitted.heads:
+            lines += [Line("body", "")] if lines else []
+            lines += [Line("head", text) for text in _row(fitted.heads, widths, fitted.left, bottom=True)]
+            lines.append(Line("rule", _join(["-" * column for column in widths])))
         marks: tuple[Mark, ...] = fitted.marks or tuple("body" for _ in fitted.rows)
         for row, mark in zip(fitted.rows, marks, strict=True):
             lines += [Line(mark, text) for text in _row(row, widths, fitted.left)]

@@ -11,11 +11,11 @@ from isothrust.present.shown import condition_words, head, measurand_words, show
 from isothrust.present.table import GAP, Table, column_widths
 from isothrust.records.result import Condition, Result
 
-__all__ = ["Per", "results_tables"]
+__all__ = ["RESULTS_LEGEND", "Per", "results_tables"]
 
 Per = Literal["design", "sample", "run"]
 ABSENT = "–"
-INTERVAL_NOTE = "± is half the 95 % interval as tested: these samples, on this rig, in this campaign."
+RESULTS_LEGEND = "± is half the 95 % interval as tested: these samples, on this rig, in this campaign."
 
 Row = tuple[str, ...]
 
@@ -33,8 +33,7 @@ def results_tables(results: Iterable[Result], width: int, *, per: Per = "design"
 
 
 def _title(campaign: str, condition: Condition | None) -> str:
-    where = condition_words(condition) or "at no condition: of the runs as a whole"
-    return f"Campaign {campaign}, {where}"
+    return f"Campaign {campaign}, {condition_words(condition) or 'figures of whole runs'}"
 
 
 def _labels(per: Per) -> Row:
@@ -59,10 +58,9 @@ def _table(title: str, results: list[Result], per: Per) -> Table:
     labels = tuple(f"\n{label}" for label in _labels(per))
     heads = (*labels, *(head(name) for name in shown))
     notes = (
-        *([INTERVAL_NOTE] if any("±" in cell for row in body for cell in row) else []),
         *reasons.notes(),
         *_empty_notes(empty, rows, cells),
-        *flag_notes((_name(result, per), result.flags) for result in results),
+        *flag_notes((_name(result, per), measurand_words(result.measurand), result.flags) for result in results),
     )
     return Table(title, heads, body if shown else (), frozenset(range(len(labels))), notes)
 

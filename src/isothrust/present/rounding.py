@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 
-__all__ = ["decimals_for", "with_digits", "with_half_width"]
+__all__ = ["decimals_for", "plainly", "with_digits", "with_half_width"]
 
 PLAIN_DIGITS = 4
 """Significant digits of a figure whose uncertainty is nil or unknown."""
+TYPED_DIGITS = 6
+"""Significant digits of a value that somebody typed, such as a condition."""
+MOST_DECIMALS = 12
 
 
 def decimals_for(half_width: float) -> int:
@@ -33,17 +36,24 @@ def _written(value: float, decimals: int) -> str:
     return text.lstrip("-") if float(text) == 0.0 else text
 
 
-def with_half_width(value: float, half_width: float | None) -> str:
+def with_half_width(value: float, half_width: float | None, *, apart: bool = False) -> str:
     """Return `value ± half-width`, both to the same digit; the value alone where the half-width is nil or unknown.
+
+    With `apart` a value that exceeds its half-width must be seen to: it gets as many more digits as that takes.
 
     Examples
     --------
     >>> with_half_width(61.3377, 0.9412), with_half_width(9123.4, 36.0), with_half_width(0.38214, None)
     ('61.3 ± 0.9', '9120 ± 40', '0.3821')
+    >>> with_half_width(2.54, 2.47), with_half_width(2.54, 2.47, apart=True)
+    ('2.5 ± 2.5', '2.54 ± 2.47')
     """
     if half_width is None or not math.isfinite(half_width) or half_width <= 0.0:
         return with_digits(value)
     decimals = decimals_for(half_width)
+    if apart and abs(value) > half_width:
+        while decimals < MOST_DECIMALS and round(abs(value), decimals) <= round(half_width, decimals):
+            decimals += 1
     return f"{_written(value, decimals)} ± {_written(half_width, decimals)}"
 
 
@@ -59,3 +69,15 @@ def with_digits(value: float, digits: int = PLAIN_DIGITS) -> str:
         return "0"
     place = math.floor(math.log10(abs(value)))
     return _written(value, max(digits - 1 - place, 0))
+
+
+def plainly(value: float) -> str:
+    """Return a value that somebody typed, without the digits that conversion left.
+
+    Examples
+    --------
+    >>> plainly(500.00000000000006), plainly(14000.0), plainly(0.25)
+    ('500', '14000', '0.25')
+    """
+    text = with_digits(value, TYPED_DIGITS)
+    return text.rstrip("0").rstrip(".") if "." in text else text

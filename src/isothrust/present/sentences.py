@@ -129,13 +129,15 @@ class _Pairs:
         if pair.relative is None:
             factor = MEASURANDS[self._measurand].shown_unit.factor
             label = MEASURANDS[self._measurand].label
-            return f"{with_half_width(abs(pair.difference) / factor, pair.half_width / factor)} {label}"
+            return (
+                f"{with_half_width(abs(pair.difference) / factor, pair.half_width / factor, apart=pair.real)} {label}"
+            )
         reference = abs(pair.difference / pair.relative)
         relative, width = pair.relative, pair.half_width / reference
         if sign < 0.0:
             # (b - a)/a from (a - b)/b: the width is taken over to the other reference as well
             relative, width = -relative / (1.0 + relative), width / abs(1.0 + relative)
-        return f"{with_half_width(100.0 * abs(relative), 100.0 * width)} %"
+        return f"{with_half_width(100.0 * abs(relative), 100.0 * width, apart=pair.real)} %"
 
 
 def _tied_groups(names: list[str], book: _Pairs) -> list[list[str]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from isothrust.present.rounding import with_digits, with_half_width
+from isothrust.present.rounding import plainly, with_digits, with_half_width
 from isothrust.quantities import MEASURANDS
 from isothrust.records.result import Condition, Interval, Result
 
@@ -53,7 +53,7 @@ def condition_words(condition: Condition | None) -> str:
     if condition is None:
         return ""
     label = MEASURANDS[condition.quantity].label
-    return f"at {with_digits(in_shown_unit(condition.quantity, condition.value))} {label}"
+    return f"at {plainly(in_shown_unit(condition.quantity, condition.value))} {label}"
 
 
 def half_width(interval: Interval | None) -> float | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 __all__ = ["GAP", "Mark", "Table", "column_widths", "wrapped"]
@@ -16,7 +16,10 @@ GAP = 2
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Cells are text; a head may have several lines. Columns in `left` are set to the left, the others to the right."""
+    """Cells are text, of several lines where they need them. Without heads the rows stand alone.
+
+    Columns in `left` are set to the left, the others to the right.
+    """
 
     title: str
     heads: tuple[str, ...]
@@ -31,21 +34,28 @@ class Table:
 
 def column_widths(table: Table) -> list[int]:
     """Return the width that each column needs."""
-    return [
-        max(len(line) for cell in (head, *(row[index] for row in table.rows)) for line in (cell.split("\n") or [""]))
-        for index, head in enumerate(table.heads)
-    ]
+    lines = [cell.split("\n") for row in (table.heads, *table.rows) for cell in row]
+    count = max((len(row) for row in (table.heads, *table.rows)), default=0)
+    return [max(len(line) for cell in lines[index::count] for line in cell) for index in range(count)]
 
 
 def wrapped(table: Table, width: int) -> Table:
-    """Return the table with its long column broken so that the whole fits the width."""
+    """Return the table with its long column broken so that the whole fits the width; its own line ends are kept."""
     if table.wrap is None:
         return table
     widths = column_widths(table)
+    if not widths:
+        return table
     others = sum(widths) - widths[table.wrap] + GAP * (len(widths) - 1)
     room = max(width - others, 20)
     rows = tuple(
-        tuple("\n".join(textwrap.wrap(cell, room)) if index == table.wrap else cell for index, cell in enumerate(row))
+        tuple(_broken(cell, room) if index == table.wrap else cell for index, cell in enumerate(row))
         for row in table.rows
     )
-    return Table(table.title, table.heads, rows, table.left, table.notes, None, table.marks)
+    return replace(table, rows=rows, wrap=None)
+
+
+def _broken(cell: str, room: int) -> str:
+    return "\n".join(
+        line for part in cell.split("\n") for line in (textwrap.wrap(part, room, break_on_hyphens=False) or [""])
+    )

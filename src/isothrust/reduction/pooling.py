@@ -102,7 +102,7 @@ def _parts(runs: Sequence[ReducedRun], per: Per) -> list[list[ReducedRun]]:
         return [list(runs)]
     if per == "run":
         return [[run] for run in runs]
-    return [[run for run in runs if run.sample == sample] for sample in dict.fromkeys(run.sample for run in runs)]
+    return [[run for run in runs if run.sample == sample] for sample in sorted({run.sample for run in runs})]
 
 
 def _result(

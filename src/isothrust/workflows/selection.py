@@ -14,18 +14,24 @@ from isothrust.workflows.nearest import nearest_first
 
 __all__ = ["Selection", "campaigns_asked", "designs_asked", "questions_for"]
 
-USUAL_AT_THRUST = (
+USUAL = (
     "speed",
+    "thrust",
+    "torque",
     "shaft-power",
     "shaft-efficiency",
     "electrical-power",
     "electrical-efficiency",
+    "thrust-coefficient",
+    "power-coefficient",
     "figure-of-merit",
     "current",
     "throttle",
+    "peak-thrust",
+    "peak-electrical-power",
+    "peak-current",
+    "rotor-inertia",
 )
-USUAL_AT_SPEED = ("thrust", "torque", "shaft-power", "thrust-coefficient", "power-coefficient")
-USUAL_OF_A_RUN = ("peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia")
 """What `results` shows when no measurand is named."""
 
 LISTED = 8
@@ -48,9 +54,7 @@ class Selection:
     campaigns: tuple[str, ...] = ()
 
 
-def questions_for(
-    book: Book, selection: Selection, usual: Sequence[str] = (*USUAL_AT_THRUST, *USUAL_AT_SPEED, *USUAL_OF_A_RUN)
-) -> list[Question]:
+def questions_for(book: Book, selection: Selection, usual: Sequence[str] = USUAL) -> list[Question]:
     """Return one question for each measurand and kind of condition.
 
     Raises

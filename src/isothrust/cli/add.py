@@ -1,0 +1,57 @@
+"""isothrust add: a folder of recordings into a campaign."""
+
+from __future__ import annotations
+
+import click
+
+from isothrust.cli.screen import say, show_lines, show_text, width_of_screen
+from isothrust.cli.session import book_option, json_option
+from isothrust.present.objects import finding_object, json_text
+from isothrust.present.plain import table_lines
+from isothrust.present.table import Table
+from isothrust.workflows.add import Added, add_folder
+
+__all__ = ["command"]
+
+
+@click.command("add", help="Copy the recordings in FOLDER into a campaign and write a row for each run.")
+@click.argument("folder", metavar="FOLDER", type=click.Path(path_type=str))
+@click.option("--campaign", required=True, metavar="NAME", help="The campaign; it is made if it is not there.")
+@click.option("--rig", required=True, metavar="RIG", help="The rig that recorded them: a file in rigs/, without .toml.")
+@json_option
+@book_option
+def command(folder: str, campaign: str, rig: str, as_json: bool, book: str) -> int:  # noqa: FBT001
+    """Take the recordings in, and say what is left to fill."""
+    added = add_folder(book, folder, campaign, rig)
+    if as_json:
+        show_text(json_text([_object(added)]))
+        return 0
+    for finding in added.findings:
+        say(f"{finding.severity}: {finding.message}    [{finding.code}]")
+    show_text(f"campaign {added.campaign}: {len(added.copied)} files copied, {len(added.rows)} runs added")
+    if added.to_fill:
+        show_lines(table_lines(_to_fill(added), width_of_screen()))
+    show_text(f"next: {added.next_command}")
+    return 0
+
+
+def _to_fill(added: Added) -> Table:
+    """Return what only the tester can fill, one row a line of the table."""
+    cells: dict[tuple[str, int, str], list[str]] = {}
+    for cell in added.to_fill:
+        cells.setdefault((cell.file, cell.line, cell.run), []).append(cell.head)
+    rows = tuple((run, str(line), ", ".join(heads)) for (_, line, run), heads in cells.items())
+    return Table(f"to fill in {added.to_fill[0].file}:", ("run", "line", "columns"), rows, frozenset({0, 2}))
+
+
+def _object(added: Added) -> dict[str, object]:
+    return {
+        "campaign": added.campaign,
+        "copied": list(added.copied),
+        "runs": list(added.rows),
+        "to_fill": [
+            {"file": cell.file, "line": cell.line, "column": cell.head, "run": cell.run} for cell in added.to_fill
+        ],
+        "findings": [finding_object(finding) for finding in added.findings],
+        "next": added.next_command,
+    }

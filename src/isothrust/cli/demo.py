@@ -1,0 +1,55 @@
+"""isothrust demo: a simulated book with raw recordings, reduced and compared."""
+
+from __future__ import annotations
+
+import click
+
+from isothrust.cli.compare import show_comparisons
+from isothrust.cli.progress import progress_bar
+from isothrust.cli.reducing import jobs_option, reduced_runs, reduced_with_bar
+from isothrust.cli.screen import say, show_text
+from isothrust.cli.session import debug_option
+from isothrust.cli.status import exit_status_for, tell_failures
+from isothrust.workflows.compare import compare_designs
+from isothrust.workflows.demo import write_demo
+from isothrust.workflows.selection import Selection
+
+__all__ = ["command"]
+
+MEASURANDS = ("electrical-power",)
+"""What the demonstration's survey group looks at first: how long a quadcopter hovers on its battery."""
+
+
+@click.command("demo", help="Write a demonstration book with simulated recordings into DIR, reduce it and compare.")
+@click.argument("directory", metavar="DIR", type=click.Path(path_type=str))
+@jobs_option
+@debug_option
+def command(directory: str, jobs: int | None) -> int:
+    """Write the book (what is there already is kept), reduce it, show the comparison and what to look at next."""
+    with progress_bar() as bar:
+        written = write_demo(directory, progress=bar)
+    kept = f", {len(written.kept)} were there already" if written.kept else ""
+    say(f"{directory}: {len(written.written)} files written{kept}; every propeller, maker and figure in it is invented")
+    outcome = reduced_with_bar(directory, jobs)
+    runs = reduced_runs(outcome)
+    say(f"{len(runs)} runs: {len(outcome.reduced)} reduced now, {len(outcome.fresh)} up to date")
+    tell_failures(runs, outcome.failed)
+    thrusts = outcome.book.comparison_thrusts
+    middle = thrusts[len(thrusts) // 2 : len(thrusts) // 2 + 1]
+    show_text("")
+    show_comparisons(compare_designs(outcome.book, runs, Selection(measurands=MEASURANDS, thrusts=middle)))
+    show_text(_next(directory))
+    return exit_status_for(runs, outcome.failed)
+
+
+def _next(directory: str) -> str:
+    return f"""
+What to look at next:
+  isothrust compare --book {directory}
+      every usual comparison: shaft power, electrical power, peak thrust
+  isothrust check --book {directory}
+      what was found in the recordings, and what was done about it
+  isothrust results --book {directory} --of shaft-efficiency --per run
+      one figure, run by run, with its uncertainty
+  isothrust results --book {directory} --at thrust=500gf --json
+      the same for a program, with every budget"""
