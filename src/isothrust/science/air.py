@@ -190,7 +190,8 @@ def air_density_sensitivities(
     def derivative(which: int) -> Floats:
         stepped: list[_Numbers] = [*arguments]
         stepped[which] = arguments[which] + 1j * _COMPLEX_STEP
-        return floats(np.imag(_density(stepped[0], stepped[1], stepped[2], stepped[3])) / _COMPLEX_STEP)
+        with np.errstate(invalid="ignore"):  # a missing reading is no fault, but complex division would warn of it
+            return floats(np.imag(_density(*stepped)) / _COMPLEX_STEP)
 
     return DensitySensitivities(derivative(0), derivative(1), derivative(2), derivative(3))
 

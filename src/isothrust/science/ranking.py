@@ -35,6 +35,15 @@ _MANY = 1e8
 _NODES = 32
 
 
+class _Quadrature(NamedTuple):
+    """Points and weights on -1 to 1 for the estimate (outer) and for the largest of the values (inner)."""
+
+    outer: Floats
+    outer_weight: Floats
+    inner: Floats
+    inner_weight: Floats
+
+
 class PairIntervals(NamedTuple):
     """All pairs of k estimates: first index less second index, each of shape (k, k)."""
 
@@ -77,7 +86,7 @@ def studentized_range_distribution(q: ArrayLike, count: int, degrees_of_freedom:
     '0.9500'
     """
     x, dof = np.broadcast_arrays(floats(q), floats(degrees_of_freedom))
-    return _distribution(floats(x), floats(dof), count)[0]
+    return _distribution(floats(x), floats(dof), count, _quadrature())[0]
 
 
 def studentized_range_quantile(level: float, count: int, degrees_of_freedom: ArrayLike = np.inf) -> Floats:
@@ -235,9 +244,9 @@ def _quantile(level: float, count: int, dof: Floats) -> Floats:
     pairs = max(count * (count - 1) / 2.0, 1.0)
     positive = np.where(dof > 0.0, dof, np.nan)
     high = floats(np.sqrt(2.0) * stdtrit(positive, 1.0 - (1.0 - level) / (2.0 * pairs))) * (1.0 + 1e-9)
-    low, q = np.zeros_like(high), high
+    low, q, rule = np.zeros_like(high), high, _quadrature()
     for _ in range(_PASSES):
-        reached, density = _distribution(q, positive, count)
+        reached, density = _distribution(q, positive, count, rule)
         low, high = np.where(reached < level, q, low), np.where(reached >= level, q, high)
         with np.errstate(divide="ignore", invalid="ignore"):
             newton = q - (reached - level) / density
@@ -248,12 +257,15 @@ def _quantile(level: float, count: int, dof: Floats) -> Floats:
     return q
 
 
-def _distribution(q: Floats, dof: Floats, count: int) -> tuple[Floats, Floats]:
+def _quadrature() -> _Quadrature:
+    return _Quadrature(*(floats(part) for n in (_OUTER_POINTS, _INNER_POINTS) for part in leggauss(n)))
+
+
+def _distribution(q: Floats, dof: Floats, count: int, rule: _Quadrature) -> tuple[Floats, Floats]:
     """Return distribution function and density at q, same shape."""
     if count < 2:
         message = f"a range needs two values or more, not {count}"
         raise ValueError(message)
-    x, weight = leggauss(_OUTER_POINTS)
     q, dof = q[..., None], np.where(dof > 0.0, dof, np.nan)[..., None]
     unknown = np.isnan(q + dof)[..., 0]
     positive = np.where(q > 0.0, q, 1.0)
@@ -265,10 +277,10 @@ def _distribution(q: Floats, dof: Floats, count: int) -> tuple[Floats, Floats]:
     high = np.log(np.minimum(np.sqrt(gammainccinv(half, _TAIL) / half), always / positive))
     # Over ln s the density of s = chi/sqrt(dof) is smooth at both ends, for one degree of freedom as for a thousand.
     middle, reach = 0.5 * (high + low), np.maximum(0.5 * (high - low), 0.0)
-    s = np.exp(middle + reach * x)
+    s = np.exp(middle + reach * rule.outer)
     density = 2.0 * np.exp(half * np.log(half) + 2.0 * half * np.log(s) - half * s**2 - gammaln(half))
-    share = density * reach * weight
-    below, slope = _normal_range(positive * s, count)
+    share = density * reach * rule.outer_weight
+    below, slope = _normal_range(floats(positive * s), count, rule)
     beyond = gammaincc(half, half * np.exp(2.0 * np.maximum(high, low)))[..., 0]
     reached = np.clip(np.sum(share * below, axis=-1) + beyond, 0.0, 1.0)
     above_zero = q[..., 0] > 0.0
@@ -276,20 +288,18 @@ def _distribution(q: Floats, dof: Floats, count: int) -> tuple[Floats, Floats]:
     return floats(reached), floats(np.where(above_zero, np.sum(share * s * slope, axis=-1), 0.0))
 
 
-def _normal_range(w: Floats, count: int) -> tuple[Floats, Floats]:
+def _normal_range(w: Floats, count: int, rule: _Quadrature) -> tuple[Floats, Floats]:
     """Return distribution and density of the range of `count` standard normal values, w above zero.
 
     P(range < w) = k * integral of phi(z) (Phi(z) - Phi(z - w))^(k-1), z the largest of them: [Copenhaver1988] eq. (1).
     """
-    x, weight = leggauss(_INNER_POINTS)
     # The largest of the values lies between these but for a chance of _TAIL.
     low, high = float(ndtri((_TAIL / count) ** (1.0 / count))), float(-ndtri(_TAIL / count))
-    z = 0.5 * (high + low) + 0.5 * (high - low) * x
-    at_z = 0.5 * (high - low) * weight * np.exp(-0.5 * z**2) / np.sqrt(2.0 * np.pi)
-    below, slope = np.zeros_like(w), np.zeros_like(w)
-    for one, share, whole in zip(z, at_z, ndtr(z), strict=True):
-        between = np.maximum(whole - ndtr(one - w), 0.0)
-        power = share * between ** (count - 2)
-        below += power * between
-        slope += power * np.exp(-0.5 * (one - w) ** 2)
-    return floats(count * below), floats(count * (count - 1) / np.sqrt(2.0 * np.pi) * slope)
+    z = 0.5 * (high + low) + 0.5 * (high - low) * rule.inner
+    at_z = 0.5 * (high - low) * rule.inner_weight * np.exp(-0.5 * z**2) / np.sqrt(2.0 * np.pi)
+    lowest = z - w[..., None]
+    between = np.maximum(ndtr(z) - ndtr(lowest), 0.0)
+    power = at_z * between ** (count - 2)
+    below = count * np.sum(power * between, axis=-1)
+    slope = count * (count - 1) / np.sqrt(2.0 * np.pi) * np.sum(power * np.exp(-0.5 * lowest**2), axis=-1)
+    return floats(below), floats(slope)
