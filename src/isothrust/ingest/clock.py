@@ -72,7 +72,7 @@ def own_clock(
 
 def _clock_of_stamps(plan: ChannelPlan, column: int, table: LogTable, columns: Columns) -> Clock | Problem:
     stamps = columns.texts[column]
-    seconds = seconds_of(stamps)
+    seconds, midnight = seconds_of(stamps)
     first = _first_finite(seconds)
     if first is None:
         return _useless(
@@ -85,7 +85,7 @@ def _clock_of_stamps(plan: ChannelPlan, column: int, table: LogTable, columns: C
         )
     bad = np.flatnonzero(~np.isfinite(seconds) & stamps.is_not_null().to_numpy())
     unreadable = tuple((int(row), stamps[int(row)].strip()) for row in bad if stamps[int(row)].strip())
-    return Clock(seconds - first, first, unreadable)
+    return Clock(seconds - first, midnight + first, unreadable)
 
 
 def _useless(

@@ -20,8 +20,8 @@ _STAMP: Final = (
 )
 
 
-def seconds_of(stamps: pl.Series) -> NDArray[np.float64]:
-    """Return seconds since 1970, or since a midnight where there are no dates; NaN where no stamp can be read.
+def seconds_of(stamps: pl.Series) -> tuple[NDArray[np.float64], float]:
+    """Return seconds since the midnight before the first stamp, and when that was.
 
     A date is used where it begins with the year. Any other order of day and month is ambiguous and not needed: the time
     of day is then followed across midnight, by steps of more than half a day.
@@ -34,8 +34,9 @@ def seconds_of(stamps: pl.Series) -> NDArray[np.float64]:
 
     Returns
     -------
-    ndarray
-        Time [s], in the order of the stamps, not cleaned: repeats and steps back stay.
+    tuple
+        Time of each stamp [s], NaN where none can be read, not cleaned: repeats and steps back stay; and the midnight
+        itself, seconds since 1970 where the stamps have dates, else 0.
     """
     parts = stamps.str.extract_groups(_STAMP).struct.unnest()
     whole = {name: _number(parts[name]) for name in parts.columns if name not in {"half", "mark", "fraction"}}
@@ -48,10 +49,12 @@ def seconds_of(stamps: pl.Series) -> NDArray[np.float64]:
     zone = 3600.0 * np.nan_to_num(whole["zone"])
     zone += np.copysign(60.0 * np.nan_to_num(whole["zone_minute"]), zone)
     seconds -= zone
-    dated = np.isfinite(whole["year"])
-    if dated[np.isfinite(seconds)].all():
-        return seconds + _DAY * _days(parts)
-    return _past_midnight(seconds)
+    days = _days(parts)
+    known = np.isfinite(seconds)
+    if known.any() and np.isfinite(days[known]).all():
+        first = days[known][0]
+        return seconds + _DAY * (days - first), float(_DAY * first)
+    return _past_midnight(seconds), 0.0
 
 
 def _number(texts: pl.Series) -> NDArray[np.float64]:
