@@ -3,17 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from isothrust.errors import BookError, Where
 from isothrust.tables.atomic import write_bytes
 from isothrust.tables.text import read_string_table
 
-__all__ = ["add_rows"]
+__all__ = ["NewRows", "rows_added"]
 
 
-def add_rows(path: str | Path, shown: str, heads: str, rows: Sequence[Mapping[str, str]]) -> tuple[int, ...]:
-    """Append rows (column name -> cell); return the line of each.
+@dataclass(frozen=True, slots=True)
+class NewRows:
+    """A table with its new rows, ready to be written."""
+
+    path: Path
+    data: bytes
+    lines: tuple[int, ...]
+    """Of each new row."""
+
+    def write(self) -> None:
+        """Write the table; do nothing where no row is new."""
+        if self.lines:
+            write_bytes(self.path, self.data)
+
+
+def rows_added(path: str | Path, shown: str, heads: str, rows: Sequence[Mapping[str, str]]) -> NewRows:
+    """Return a table with rows (column name -> cell) at its end; nothing is written yet.
 
     `heads` is the head line of a new table, where the file is not there yet. An existing table keeps its delimiter, its
     encoding and its line ends; columns that the rows say nothing about are left empty.
@@ -22,12 +38,12 @@ def add_rows(path: str | Path, shown: str, heads: str, rows: Sequence[Mapping[st
     """
     target = Path(path)
     if not rows:
-        return ()
+        return NewRows(target, b"", ())
     if not target.is_file():
         columns = heads.strip().split(",")
         lines = [_line([row.get(head.split(" [")[0], "") for head in columns], ",") for row in rows]
-        write_bytes(target, ("\n".join([heads.strip(), *lines]) + "\n").encode("utf-8"))
-        return tuple(range(2, len(rows) + 2))
+        data = ("\n".join([heads.strip(), *lines]) + "\n").encode("utf-8")
+        return NewRows(target, data, tuple(range(2, len(rows) + 2)))
     table = read_string_table(target)
     places = {name: table.index(name) for row in rows for name, cell in row.items() if cell}
     missing = [name for name, place in places.items() if place is None]
@@ -48,10 +64,10 @@ def add_rows(path: str | Path, shown: str, heads: str, rows: Sequence[Mapping[st
             if place is not None:
                 cells[place] = cell
         lines.append(_line(cells, delimiter))
-    return _append(target, shown, table.dialect.encoding, lines)
+    return _appended(target, shown, table.dialect.encoding, lines)
 
 
-def _append(target: Path, shown: str, encoding: str, lines: list[str]) -> tuple[int, ...]:
+def _appended(target: Path, shown: str, encoding: str, lines: list[str]) -> NewRows:
     if "gzip" in encoding:
         raise BookError(
             "the table is compressed, and cannot be added to",
@@ -69,9 +85,8 @@ def _append(target: Path, shown: str, encoding: str, lines: list[str]) -> tuple[
         data = target.read_bytes() + added.encode(codec)
     except UnicodeEncodeError:  # A file name that the old code page has no letters for: UTF-8 has them all.
         data = (text + added).encode("utf-8")
-    write_bytes(target, data)
     first = (text + joint).count("\n") + 1
-    return tuple(range(first, first + len(lines)))
+    return NewRows(target, data, tuple(range(first, first + len(lines))))
 
 
 def _line(cells: Sequence[str], delimiter: str) -> str:

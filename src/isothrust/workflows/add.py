@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from isothrust.book.addrows import add_rows
+from isothrust.book.addrows import rows_added
 from isothrust.book.campaigns import CAMPAIGN_FILE, CAMPAIGNS, RIGS, rig_names
 from isothrust.book.create import RUN_HEADS
 from isothrust.book.designs import read_designs, read_samples
@@ -82,6 +82,7 @@ def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) ->
     shown = f"{CAMPAIGNS}/{campaign}"
     home = book / CAMPAIGNS / campaign
     rows = _rows(book, home, incoming)
+    table = rows_added(home / RUNS, f"{shown}/{RUNS}", RUN_HEADS, rows)
     for item in incoming:
         if not item.already_there:
             target = home / RAW / item.name
@@ -90,10 +91,10 @@ def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) ->
     record_hashes(book, campaign, {item.name: item.sha256 for item in incoming})
     if not (home / CAMPAIGN_FILE).is_file():
         write_text(home / CAMPAIGN_FILE, _CAMPAIGN.format(rig=rig))
-    lines = add_rows(home / RUNS, f"{shown}/{RUNS}", RUN_HEADS, rows)
+    table.write()
     to_fill = tuple(
         ToFill(f"{shown}/{RUNS}", line, head, row["run"])
-        for row, line in zip(rows, lines, strict=True)
+        for row, line in zip(rows, table.lines, strict=True)
         for head in _MUST_FILL
         if not row.get(head) and not (row.get("kind") == "zero" and head != "kind")
     )
