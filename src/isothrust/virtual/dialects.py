@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["COMMA", "COUNTER", "DIALECTS", "MIDNIGHT", "SEMICOLON", "TAB", "Clock", "Column", "Dialect"]
+__all__ = ["COMMA", "COUNTER", "DIALECTS", "MICRO", "MIDNIGHT", "SEMICOLON", "TAB", "Clock", "Column", "Dialect"]
 
 Clock = Literal["number", "iso", "time-of-day", "none"]
 
@@ -141,4 +141,22 @@ MIDNIGHT = Dialect(
 )
 """A time of day that passes midnight."""
 
-DIALECTS = (COMMA, SEMICOLON, TAB, COUNTER, MIDNIGHT)
+MICRO = Dialect(
+    "micro",
+    (
+        Column("time", "", "us", 1e-6, 0),
+        Column("speed", "", "rev/s", _REV, 3, pole_pairs=7),
+        Column("torque", "", "N", 1.0, 5, arm=0.032),
+        Column("torque", "", "N", 1.0, 5, arm=-0.032),
+        Column("thrust", "", "N", 1.0, 5, sign=-1.0),
+        Column("throttle", "", "1", 1.0, 5),
+        Column("voltage", "", "mV", 1e-3, 0),
+        Column("current", "", "mA", 1e-3, 0),
+    ),
+    heads=False,
+    start=4294.0,
+    newline="\r\n",
+)
+"""No heads; microseconds since the logger was switched on; electrical speed; torque as two forces found by position."""
+
+DIALECTS = (COMMA, SEMICOLON, TAB, COUNTER, MIDNIGHT, MICRO)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -46,7 +47,9 @@ def _rows(fault: Fault, size: int, random: np.random.Generator) -> np.ndarray[tu
     last = min(first + max(fault.count, 1), size - 1)
     if fault.kind in ("blank", "stuck"):
         return np.arange(first, last, dtype=np.intp)
-    room = np.arange(first, min(first + 6 * max(fault.count, 1), size - 1))
+    # Two repeats side by side would be one: stamps keep their distance.
+    apart = 3 if fault.kind == "repeated-stamp" else 1
+    room = np.arange(first, min(first + 6 * max(fault.count, 1), size - 1), apart)
     chosen = random.choice(room, size=min(fault.count, room.size), replace=False)
     return np.asarray(np.sort(chosen), dtype=np.intp)
 
@@ -89,7 +92,7 @@ def _nothing(_columns: Columns, _channel: str, _rows: Rows, _fault: Fault) -> No
     """Leave the numbers: it is the text of the log that is cut."""
 
 
-_ACTION: dict[str, Callable[[Columns, str, Rows, Fault], None]] = {
+_ACTION: Final[Mapping[str, Callable[[Columns, str, Rows, Fault], None]]] = {
     "dropout": _scale(0.0),
     "double-count": _scale(2.0),
     "half-count": _scale(0.5),
@@ -102,7 +105,7 @@ _ACTION: dict[str, Callable[[Columns, str, Rows, Fault], None]] = {
     "blank": _blank,
     "stuck": _stuck,
 }
-_CHANNEL = {
+_CHANNEL: Final[Mapping[str, str]] = {
     "dropout": "speed",
     "double-count": "speed",
     "half-count": "speed",

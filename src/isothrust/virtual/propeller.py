@@ -11,10 +11,8 @@ from isothrust.virtual.monotone import Floats, Monotone
 
 __all__ = ["Factors", "Flutter", "Propeller", "coefficient_table", "make_propeller"]
 
-_TABLE_SPEEDS = np.cumsum(
-    [0.0, 12, 13, 15, 15, 15, 14, 14, 14, 16, 17, 20, 21, 22, 23, 24, 26, 27, 29, 31, 34, 36, 42, 50, 70, 100]
-)
-"""Speeds of the tables [rev/s]: 0 to 700, closer together where the flow changes."""
+_SPEED_STEPS = (12, 13, 15, 15, 15, 14, 14, 14, 16, 17, 20, 21, 22, 23, 24, 26, 27, 29, 31, 34, 36, 42, 50, 70, 100)
+"""Steps between the speeds of the tables [rev/s], from 0 to 700: closer together where the flow changes."""
 _REFERENCE = 14_000 / 60
 """Speed [rev/s] at which the coefficients are named."""
 
@@ -107,7 +105,7 @@ def coefficient_table(value: float, *, power: float, depth: float, knee: float =
     Above `knee` [rev/s] it follows a power of speed; below, where the flow separates, it bends away and loses
     (negative: gains) the part `depth` of itself.
     """
-    speed = np.unique(np.append(_TABLE_SPEEDS, knee))
+    speed = np.unique(np.append(np.cumsum((0.0, *_SPEED_STEPS)), knee))
     trend = (np.maximum(speed, 20.0) / _REFERENCE) ** power
     below = np.tanh(1.2 * np.maximum(0.0, np.log(knee / np.maximum(speed, 1.0))))
     return Monotone.through(speed, value * trend * (1 - depth * below))

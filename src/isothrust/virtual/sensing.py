@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 from scipy.signal import cont2discrete, lfilter
 
@@ -17,7 +15,6 @@ __all__ = ["low_pass", "read_sensor", "shift", "window_mean"]
 _DT = 1 / GRID_RATE
 
 
-@lru_cache(maxsize=64)
 def _coefficients(filter_time: float, damping: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """Second-order low-pass, exact for an input that is straight between rows (first-order hold)."""
     natural = 2 * damping / filter_time

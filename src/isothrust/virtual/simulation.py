@@ -43,22 +43,24 @@ class VirtualRun:
         return VirtualRun(self.plan, columns, self.truth, self.planted)
 
 
-def simulate(plans: Sequence[RunPlan], seed: int, *, step: float = 5e-4) -> list[VirtualRun]:
+def simulate(plans: Sequence[RunPlan], seed: int, *, first: int = 0, step: float = 5e-4) -> list[VirtualRun]:
     """Simulate the runs; the same plans and seed give the same bytes.
 
-    A run depends on its plan, the seed and its place in `plans`, not on its neighbours.
+    A run depends on its plan, the seed and its place, not on its neighbours. `first` is the place of the first plan: a
+    part of a longer list can so be simulated apart. `step` [s] is the integration's.
     """
-    return list(simulate_each(plans, seed, step=step))
+    return list(simulate_each(plans, seed, first=first, step=step))
 
 
-def simulate_each(plans: Sequence[RunPlan], seed: int, *, step: float = 5e-4) -> Iterator[VirtualRun]:
+def simulate_each(plans: Sequence[RunPlan], seed: int, *, first: int = 0, step: float = 5e-4) -> Iterator[VirtualRun]:
     """As `simulate`, run by run: only the lanes that are integrated together are held at once."""
     for start in range(0, len(plans), _LANES):
         lanes = plans[start : start + _LANES]
-        flutter = [np.random.default_rng([seed, start + k, 1]) for k in range(len(lanes))]
+        places = range(first + start, first + start + len(lanes))
+        flutter = [np.random.default_rng([seed, place, 1]) for place in places]
         motion = integrate(lanes, flutter, step=step)
-        for k, plan in enumerate(lanes):
-            yield _record(plan, motion, k, np.random.default_rng([seed, start + k, 2]))
+        for k, (plan, place) in enumerate(zip(lanes, places, strict=True)):
+            yield _record(plan, motion, k, np.random.default_rng([seed, place, 2]))
 
 
 def _record(plan: RunPlan, motion: Motion, lane: int, random: np.random.Generator) -> VirtualRun:

@@ -109,6 +109,13 @@ def test_a_run_does_not_depend_on_its_neighbours_nor_on_when_it_is_simulated() -
         np.testing.assert_array_equal(alone.columns[name], among.columns[name])
 
 
+def test_a_part_of_a_list_can_be_simulated_apart() -> None:
+    plans = [RunPlan("a", five_inch(), schedule=brief()), RunPlan("b", seven_inch(), schedule=brief())]
+    whole, part = simulate(plans, 3)[1], simulate(plans[1:], 3, first=1)[0]
+    for name in whole.columns:
+        np.testing.assert_array_equal(whole.columns[name], part.columns[name])
+
+
 def test_a_log_at_100_hz_is_the_same_run_thinned() -> None:
     full = simulate([RunPlan("a", five_inch(), schedule=brief())], 3)[0]
     slow = simulate([RunPlan("a", five_inch(), stand=Stand(rate=100.0), schedule=brief())], 3)[0]

@@ -16,7 +16,7 @@ FAULTS = (
     Fault("zero-step", channel="torque", at=0.9, size=0.01),
     Fault("stuck", channel="current", at=0.30, count=50),
     Fault("blank", channel="voltage", at=0.35, count=20),
-    Fault("repeated-stamp", at=0.20, count=3),
+    Fault("repeated-stamp", at=0.20, count=6),
     Fault("backward-stamp", at=0.60, count=1, size=0.02),
 )
 
@@ -47,6 +47,7 @@ def test_a_fault_changes_its_own_rows(pair: tuple[VirtualRun, VirtualRun], place
             assert np.isnan(now).all()
         case "repeated-stamp":
             np.testing.assert_array_equal(faulty.columns["time"][rows + 1], faulty.columns["time"][rows])
+            assert (np.diff(faulty.columns["time"]) == 0).sum() == planted.fault.count
         case _:
             np.testing.assert_allclose(was - now, 0.02)
     if planted.fault.kind not in {"zero-step", "stuck", "blank"}:
