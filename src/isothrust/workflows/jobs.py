@@ -124,12 +124,12 @@ def _in_the_book(outcome: Outcome, job: RunJob) -> Outcome:
 
 
 def _problem_in_the_book(problem: Problem, names: Mapping[str, str]) -> Problem:
-    return Problem(
-        problem.code,
-        _renamed(problem.what, names),
-        None if problem.where is None else replace(problem.where, file=_renamed(problem.where.file, names)),
-        None if problem.expected is None else _renamed(problem.expected, names),
-        None if problem.fix is None else _renamed(problem.fix, names),
+    return replace(
+        problem,
+        what=_renamed(problem.what, names),
+        where=None if problem.where is None else replace(problem.where, file=_renamed(problem.where.file, names)),
+        expected=None if problem.expected is None else _renamed(problem.expected, names),
+        fix=None if problem.fix is None else _renamed(problem.fix, names),
     )
 
 
