@@ -8,7 +8,6 @@ from typing import Any, get_args
 import numpy as np
 
 from isothrust.records.curve import CurveName, SmoothCurve
-from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.recording import Recording
 from isothrust.records.reduced import Contribution, Estimate, Figure, ReducedRun

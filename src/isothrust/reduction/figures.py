@@ -5,8 +5,10 @@ Nothing is extrapolated: a condition outside what the run measured gives no figu
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from types import MappingProxyType
+from typing import Final, Literal
 
 import numpy as np
 
@@ -23,6 +25,17 @@ __all__ = ["AIR_OF_THE_DAY", "FigureSeries", "RunContext", "evaluate_figure", "s
 
 AIR_OF_THE_DAY = "air-of-the-day"
 """Flag of a figure that could not be referred to standard density."""
+INERTIA_INSIDE = "inertia-not-removed"
+"""Flag of a figure whose torque still holds what accelerates the rotor."""
+ONLY_FOR: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
+    {
+        "electrical-as-recorded": frozenset({"electrical-power", "current"}),
+        "throttle-as-recorded": frozenset({"throttle"}),
+    }
+)
+"""Flags of a run that concern figures of some curves only."""
+ACCELERATED = frozenset({"torque", "electrical-power", "current", "throttle"})
+"""Curves that an acceleration of the rotor moves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +68,8 @@ def evaluate_figure(
 ) -> FigureSeries:
     """Return one measurand of one run at thrusts [N] or speeds [rad/s] (m,), in standard air where that is known."""
     conditions = np.atleast_1d(np.asarray(conditions, dtype=np.float64))
-    flags = _flags(run)
     formulas = AT_SPEED_POINT if run.abscissa == "speed" else AT_ROOT_THRUST
+    flags = _flags(run, formulas.get(measurand))
     reason = missing_reason(run, measurand, quantity, formulas, context)
     if reason is not None:
         nothing = np.full(conditions.shape, np.nan)
@@ -79,10 +92,14 @@ def single_figure(run: ReducedRun, measurand: str) -> Figure:
     return Figure(measurand, None, (), run.flags, f"not computed from a run of kind {run.kind} by this version")
 
 
-def _flags(run: ReducedRun) -> tuple[str, ...]:
+def _flags(run: ReducedRun, formula: Formula | None) -> tuple[str, ...]:
+    curves = set() if formula is None else set(formula.curves)
+    flags = [flag for flag in run.flags if flag not in ONLY_FOR or ONLY_FOR[flag] & curves]
     if run.abscissa == "root-thrust" or run.density is None:
-        return tuple(dict.fromkeys((*run.flags, AIR_OF_THE_DAY)))
-    return run.flags
+        flags.append(AIR_OF_THE_DAY)
+    if run.inertia_wanted and ACCELERATED & curves:
+        flags.append(INERTIA_INSIDE)
+    return tuple(dict.fromkeys(flags))
 
 
 def _abscissa(

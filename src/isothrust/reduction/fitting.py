@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isothrust.records.recording import Floats
-from isothrust.science.smoothing import SmoothFit, correlation_length, fit_smooth
-from isothrust.science.splines import basis_matrix, knots_at_sites, uniform_knots
+from isothrust.science.smoothing import Penalty, SmoothFit, correlation_length, fit_smooth, make_penalty
+from isothrust.science.splines import basis_matrix, knots_at_sites, stretch_matrix, uniform_knots
 
 __all__ = ["CurveFit", "Site", "fit_curve", "make_site"]
 
@@ -34,11 +34,9 @@ class Site:
     """True where the bins are holds, each at a speed of its own."""
     one_level: bool
     """True where the run held one speed and the curve below it is only a guess."""
-
-    @property
-    def slope_doubt(self) -> float:
-        """Share of its level by which a curve may well change over the knots' range where no data say."""
-        return 0.03 if self.one_level else 0.5
+    penalty: Penalty
+    stretch: Floats
+    """(p, p): coefficients of x f' from those of f."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,14 +72,17 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, reach: float | None = No
         knots = uniform_knots(low - margin, high + margin, int(np.clip(x.size // 6, 2, _SEGMENTS)))
     order = np.argsort(x, kind="stable")
     parts = int(np.clip(x.size // 40, 1, 5))
+    one_level = reach is not None
     return Site(
-        x,
-        knots,
-        basis_matrix(x, knots),
-        segment,
-        tuple(np.array_split(order, parts)),
-        levels is not None,
-        reach is not None,
+        x=x,
+        knots=knots,
+        basis=basis_matrix(x, knots),
+        segment=segment,
+        slices=tuple(np.array_split(order, parts)),
+        by_level=levels is not None,
+        one_level=one_level,
+        penalty=make_penalty(knots, power=_POWER, slope_doubt=0.03 if one_level else 0.5),
+        stretch=stretch_matrix(knots),
     )
 
 
@@ -128,20 +129,17 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, longest: int, passes
     sigma = np.full(y.size, _first_scatter(site, reading, size))
     weight = np.ones(y.size)
     correlation = 2.0
-    for turn in range(passes):
+    for turn in range(passes + 1):
         variance = (sigma / size) ** 2 * correlation / weight
-        fit = fit_smooth(site.basis, y, variance, site.knots, power=_POWER, slope_doubt=site.slope_doubt)
+        fit = fit_smooth(site.basis, y, variance, site.penalty)
         residual = reading - size * (site.basis @ fit.coefficients)
+        if turn == passes:
+            break
         sigma = _noise_by_speed(site, residual, fit.effective_parameters)
         far = np.abs(residual) / sigma
         weight = np.clip(np.minimum(1.0, _HUBER / np.maximum(far, 1e-12)), 1e-6, 1.0)
         weight[far > _REJECT] = 1e-6
         correlation = correlation_length(np.clip(residual / sigma, -_HUBER, _HUBER), site.segment, longest=longest)
-        if turn == passes - 1:
-            break
-    variance = (sigma / size) ** 2 * correlation / weight
-    fit = fit_smooth(site.basis, y, variance, site.knots, power=_POWER, slope_doubt=site.slope_doubt)
-    residual = reading - size * (site.basis @ fit.coefficients)
     kept = float(np.sum(weight))
     freedom = max(2.0, 0.6 * (kept / correlation - fit.effective_parameters))
     return CurveFit(

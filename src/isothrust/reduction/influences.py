@@ -11,7 +11,6 @@ from isothrust.records.curve import Influence, Scope
 from isothrust.records.job import RunJob
 from isothrust.records.recording import Floats
 from isothrust.records.rig import StatedUncertainty
-from isothrust.science.splines import basis_matrix
 
 __all__ = ["Fitted", "ShiftList", "scale_influences", "speed_influence"]
 
@@ -81,21 +80,12 @@ def scale_influences(
             yield f"{channel} scale", {n: u.relative * curves[n].coefficients for n in touched if n in curves}
 
 
-def speed_influence(relative: float, curves: Mapping[str, Fitted], knots: Floats) -> dict[str, Floats]:
+def speed_influence(relative: float, curves: Mapping[str, Fitted], stretch: Floats) -> dict[str, Floats]:
     """Return the shifts when every speed is higher than read by a share of itself.
 
-    At a given true speed the reading belongs to a lower one: f moves by -(power f + x f').
+    At a given true speed the reading belongs to a lower one: f moves by -(power f + x f'). `stretch` (p, p) makes x f' of f.
     """
-    stretch = stretch_matrix(knots)
     return {
         name: -relative * (curve.power * curve.coefficients + stretch @ curve.coefficients)
         for name, curve in curves.items()
     }
-
-
-def stretch_matrix(knots: Floats) -> Floats:
-    """Return M (p, p): coefficients of x f' in the same basis, by least squares on a fine grid."""
-    grid = np.linspace(knots[0], knots[-1], 6 * knots.size)
-    values = basis_matrix(grid, knots)
-    slopes = basis_matrix(grid, knots, derivative=1) * grid[:, None]
-    return np.asarray(np.linalg.lstsq(values, slopes, rcond=None)[0])

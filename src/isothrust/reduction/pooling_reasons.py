@@ -28,7 +28,13 @@ def nothing_counts(
     campaign: str, measurand: str, aside: Sequence[SetAside], other_kinds: Iterable[str], missing: str | None
 ) -> str:
     """Return why no run of a design counts: set aside, of another kind, not reduced, or not there."""
-    reasons = [f"run {one.run} was set aside: {one.reason}" for one in aside]
+    runs_of: dict[str, list[str]] = {}
+    for one in aside:
+        runs_of.setdefault(one.reason, []).append(one.run)
+    reasons = [
+        f"run {runs[0]} was set aside: {reason}" if len(runs) == 1 else f"{', '.join(runs)} were set aside: {reason}"
+        for reason, runs in runs_of.items()
+    ]
     if missing:
         reasons.append(missing)
     kinds = kinds_for(measurand)

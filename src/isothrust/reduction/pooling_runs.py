@@ -56,8 +56,10 @@ def sort_out(
 
 def _told(finding: Finding) -> str:
     """Return a fail in one line; of a run that could not be reduced the message is a whole error, so its first line."""
-    first = finding.message.split("\n", maxsplit=1)[0].strip()
-    return first if finding.code == "not-reduced" else f"{first.rstrip('. ')} [{finding.code}]"
+    first = " ".join(finding.message.split("\n", maxsplit=1)[0].split())
+    if finding.code == "not-reduced":
+        return f"it could not be reduced: {first}"
+    return f"{first.rstrip('. ')} [{finding.code}]"
 
 
 def kinds_for(measurand: str) -> frozenset[str] | None:

@@ -10,7 +10,7 @@ import numpy as np
 from isothrust.records.recording import Floats
 from isothrust.reduction.airstate import AirState
 from isothrust.reduction.fitting import Site
-from isothrust.reduction.influences import Fitted, stretch_matrix
+from isothrust.reduction.influences import Fitted
 
 __all__ = ["Referral", "refer_coefficients"]
 
@@ -44,14 +44,13 @@ def refer_coefficients(site: Site, air: AirState, fitted: Mapping[str, Fitted]) 
     """
     if air.density is None:
         return {}
-    stretch = stretch_matrix(site.knots)
     upper = site.basis[site.x >= _UPPER * float(site.x.max())]
     out: dict[str, Referral] = {}
     for name in ("thrust", "torque"):
         if name not in fitted:
             continue
         c = fitted[name].coefficients
-        stretched = stretch @ c
+        stretched = site.stretch @ c
         slope = float(np.median((upper @ stretched) / (upper @ c))) if not site.one_level else 0.0
         relative = slope * air.reynolds_ratio
         shift = relative * c

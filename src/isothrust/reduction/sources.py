@@ -53,10 +53,10 @@ def _speed(
     if u is None or prepared.abscissa != "speed":
         return
     if u.relative > 0.0:
-        found.of_rig("speed scale", speed_influence(u.relative, fitted, prepared.site.knots))
+        found.of_rig("speed scale", speed_influence(u.relative, fitted, prepared.site.stretch))
     if u.absolute > 0.0:
         share = u.absolute / float(np.median(prepared.site.x))
-        found.of_run("speed offset", speed_influence(share, fitted, prepared.site.knots))
+        found.of_run("speed offset", speed_influence(share, fitted, prepared.site.stretch))
 
 
 def _zeros(

@@ -36,7 +36,7 @@ def fit_thrust(
 ) -> ThrustFit:
     """Return the curve through bin means of thrust (n,) whose rate of change is `slope` (n,)."""
     size = density * site.x**2
-    first = fit_curve(site, thrust, size, longest=longest, passes=1)
+    first = fit_curve(site, thrust, size, longest=longest, passes=0)
     lag = _lag(site, first, size, slope, density, transients)
     findings: tuple[Finding, ...] = ()
     if lag is None:

@@ -51,7 +51,7 @@ def fit_torque(
 ) -> TorqueFit:
     """Return the curve with inertial torque and lag taken out; `donor` is an inertia from elsewhere, used where there is none here."""
     size = given.density * site.x**2
-    raw = fit_curve(site, given.torque, size, longest=longest, passes=1)
+    raw = fit_curve(site, given.torque, size, longest=longest, passes=0)
     coefficients, gain = raw.fit.coefficients, raw.fit.gain
     balance = _balance(site, coefficients, gain, given, transients)
     findings: list[Finding] = []

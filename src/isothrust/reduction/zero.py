@@ -48,11 +48,16 @@ def take_out_zero(
 
 
 def _level(channel: Channel, start: float, end: float) -> tuple[float, float, float]:
-    """Mean, scatter and standard error of the mean over a window; eight batches see the correlation."""
+    """Mean, scatter and standard error of the mean over a window; eight batches see the correlation.
+
+    A rotor that still creeps below what the tachometer sees holds the torque cell at its friction: such readings, and
+    whatever else stands far from the median, do not count.
+    """
     inside: Floats = channel.values[(channel.time >= start) & (channel.time <= end)]
     middle = float(np.median(inside))
-    scatter = float(np.std(inside))
-    kept = inside[np.abs(inside - middle) <= 5.0 * max(scatter, 1e-300)]
+    away = np.abs(inside - middle)
+    kept = inside[away <= 4.0 * max(1.4826 * float(np.median(away)), channel.resolution or 0.0, 1e-12)]
+    scatter = float(np.std(kept))
     level = float(np.mean(kept))
     if kept.size < 16:
         return level, scatter, scatter / max(1.0, np.sqrt(kept.size))

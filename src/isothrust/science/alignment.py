@@ -137,14 +137,9 @@ def fit_delay(
         of = spell == number
         if np.count_nonzero(of) < 8:
             continue
-        columns = np.stack(
-            [
-                y[of] - y[of][0],
-                _from_start(smoothed_slope(t[of], y[of], half_width=half_width)),
-                -cumulative_integral(t[of], x[of]),
-                t[of] - t[of][0],
-            ]
-        )
+        slope = smoothed_slope(t[of], y[of], half_width=half_width)
+        scale = -cumulative_integral(t[of], x[of])
+        columns = np.stack([y[of] - y[of][0], slope - slope[0], scale, t[of] - t[of][0]])
         rows.append(columns - columns.mean(axis=1, keepdims=True))
         lhs = cumulative_integral(t[of], x[of] - y[of])
         right.append(lhs - lhs.mean())
@@ -152,10 +147,6 @@ def fit_delay(
     if not rows:
         return DelayFit(0.0, np.inf, np.nan)
     return _delay_of(np.concatenate(rows, axis=1).T, np.concatenate(right), np.concatenate(spells))
-
-
-def _from_start(values: Floats) -> Floats:
-    return np.asarray(values - values[0])
 
 
 def _delay_of(design: Floats, right: Floats, spells: Floats) -> DelayFit:

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from isothrust.science.splines import basis_matrix, roughness_matrix, slope_matrix
 
-__all__ = ["SmoothFit", "basis_matrix", "correlation_length", "evaluate", "fit_smooth"]
+__all__ = ["Penalty", "SmoothFit", "basis_matrix", "correlation_length", "evaluate", "fit_smooth", "make_penalty"]
 
 Floats = NDArray[np.float64]
 
@@ -54,14 +54,52 @@ def evaluate(x: ArrayLike, knots: Floats, coefficients: Floats, covariance: Floa
     return basis @ coefficients, np.sqrt(np.maximum(variance, 0.0))
 
 
-def fit_smooth(
-    basis: Floats, y: ArrayLike, variance: ArrayLike, knots: Floats, *, power: float = 0.0, slope_doubt: float = 0.5
-) -> SmoothFit:
+@dataclass(frozen=True, slots=True)
+class Penalty:
+    """Prior of a curve on given knots: how stiff it is in shape, and how level where no data say."""
+
+    rough: Floats
+    """(p, p), integral of the weighted squared second derivative."""
+    anchor: Floats
+    """(p, p), prior precision of slope and level for a curve of size 1."""
+    prior_values: Floats
+    """Eigenvalues of `rough` against `anchor` (p,)."""
+
+
+def make_penalty(knots: Floats, *, power: float = 0.0, slope_doubt: float = 0.5) -> Penalty:
+    """Return the prior on a knot vector, worked out once for all curves of a run.
+
+    Parameters
+    ----------
+    knots
+        Full knot vector (p + 4,) [unit of x].
+    power
+        Weight of the curvature penalty, see `splines.roughness_matrix` [1].
+    slope_doubt
+        Share of its level by which the curve may well change over the knots' range where no data say [1].
+
+    Returns
+    -------
+    Penalty
+        For `fit_smooth`.
+
+    Source
+    ------
+    [GreenSilverman1994], section 2.1; [EilersMarx1996].
+    """
+    span = float(knots[-1] - knots[0])
+    slope = slope_matrix(knots)
+    anchor = slope * (span / slope_doubt**2) + 1e-4 / slope.shape[0] ** 2
+    rough = roughness_matrix(knots, power=power)
+    return Penalty(rough, anchor, _pencil(rough, anchor)[0])
+
+
+def fit_smooth(basis: Floats, y: ArrayLike, variance: ArrayLike, penalty: Penalty) -> SmoothFit:
     """Return the smooth curve through y whose stiffness maximises the marginal likelihood.
 
-    The curve's second derivative is given a normal prior of unknown size (the stiffness); the likelihood of the data with the
-    curve integrated out is maximised over it, with the noise as stated. A weak prior on the slope only serves where the
-    data do not fix it, as with a single speed.
+    The curve's second derivative is given a normal prior of unknown size (the stiffness); the likelihood of the data with
+    the curve integrated out is maximised over it, with the noise as stated. A weak prior on the slope only serves where
+    the data do not fix it, as with a single speed.
 
     Parameters
     ----------
@@ -70,13 +108,10 @@ def fit_smooth(
     y
         Data (n,) [any unit].
     variance
-        Variance of each datum (n,), already multiplied by the number of samples per independent sample [unit of y squared].
-    knots
-        Full knot vector (p + 4,).
-    power
-        Weight of the curvature penalty, see `splines.roughness_matrix` [1].
-    slope_doubt
-        Standard deviation of the slope prior: share of the mean level by which the curve may well change over its range [1].
+        Variance of each datum (n,), already multiplied by the number of samples per independent sample
+        [unit of y squared].
+    penalty
+        Prior on the same knots.
 
     Returns
     -------
@@ -85,24 +120,20 @@ def fit_smooth(
 
     Source
     ------
-    [EilersMarx1996] for the penalised B-spline; [Wahba1983] and [Nychka1988] for the posterior covariance, whose intervals
-    hold across the function with smoothing bias inside; marginal likelihood as in [Wood2011], eq. (2) to (4).
+    [EilersMarx1996] for the penalised B-spline; [Wahba1983] and [Nychka1988] for the posterior covariance, whose
+    intervals hold across the function with smoothing bias inside; marginal likelihood as in [Wood2011], eq. (2) to (4).
     """
     y = np.asarray(y, dtype=np.float64)
     weight = 1.0 / np.asarray(variance, dtype=np.float64)
-    span = float(knots[-1] - knots[0])
     share = weight / np.sum(weight)
     level = float(share @ y)
     size = max(abs(level), float(np.sqrt(1.0 / np.min(weight))) * 1e-3)
     weighted = basis.T * weight
     normal = weighted @ basis
     target = weighted @ (y - level)
-    # slope prior of standard deviation slope_doubt * size / span; the constant is all but free
-    anchor = slope_matrix(knots) * (span / (slope_doubt * size) ** 2)
-    anchor += 1e-4 / (size * anchor.shape[0]) ** 2
-    rough = roughness_matrix(knots, power=power)
-    stiffness = _likeliest_stiffness(normal, target, anchor, rough)
-    covariance = np.linalg.inv(normal + anchor + stiffness * rough)
+    anchor = penalty.anchor / size**2
+    stiffness = _likeliest_stiffness(normal + anchor, target, penalty.rough, penalty.prior_values * size**2)
+    covariance = np.linalg.inv(normal + anchor + stiffness * penalty.rough)
     covariance = 0.5 * (covariance + covariance.T)
     coefficients = covariance @ target + level
     # the level was taken out by its weighted mean: its own dependence on the data belongs into the gain
@@ -112,18 +143,16 @@ def fit_smooth(
     return SmoothFit(coefficients, covariance, gain, stiffness, effective)
 
 
-def _pencil(matrix: Floats, against: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return eigenvalues d and rotation Z with Z' against Z = 1 and Z' matrix Z = diag(d), and log det against."""
-    lower = np.linalg.cholesky(against)
-    half = np.linalg.inv(lower)
+def _pencil(matrix: Floats, against: Floats) -> tuple[Floats, Floats]:
+    """Return eigenvalues d and rotation Z with Z' against Z = 1 and Z' matrix Z = diag(d)."""
+    half = np.linalg.inv(np.linalg.cholesky(against))
     values, vectors = np.linalg.eigh(half @ matrix @ half.T)
-    return np.maximum(values, 0.0), half.T @ vectors, 2.0 * np.sum(np.log(np.diag(lower)))
+    return np.maximum(values, 0.0), half.T @ vectors
 
 
-def _likeliest_stiffness(normal: Floats, target: Floats, anchor: Floats, rough: Floats) -> float:
-    """Return the stiffness of greatest marginal likelihood; both determinants become sums after one rotation each."""
-    of_data, rotation, _ = _pencil(rough, normal + anchor)
-    of_prior, _, _ = _pencil(rough, anchor)
+def _likeliest_stiffness(precision: Floats, target: Floats, rough: Floats, of_prior: Floats) -> float:
+    """Return the stiffness of greatest marginal likelihood; after one rotation both determinants are sums."""
+    of_data, rotation = _pencil(rough, precision)
     turned = rotation.T @ target
     scale = 1.0 / np.max(of_data)
     log_stiffness = np.linspace(-2.0, 24.0, 105)
@@ -161,16 +190,17 @@ def correlation_length(residuals: ArrayLike, segments: ArrayLike, *, longest: in
     r = np.asarray(residuals, dtype=np.float64)
     spell = np.asarray(segments)
     power = float(r @ r)
-    if r.size < 4 or power <= 0.0:
+    reach = min(longest, r.size // 2)
+    if r.size < 4 or power <= 0.0 or reach < 2:
         return 1.0
-    total = 1.0
-    for lag in range(1, min(longest, r.size // 2), 2):
-        pair = 0.0
-        for step in (lag, lag + 1):
-            same = spell[step:] == spell[:-step]
-            share = r.size / max(1, int(np.count_nonzero(same)))
-            pair += share * float(np.sum(r[step:] * r[:-step] * same)) / power
-        if pair <= 0.0:
-            break
-        total += 2.0 * pair
-    return max(1.0, total)
+    # spells set apart by more zeros than the longest lag: no pair then spans two of them
+    place = np.arange(r.size) + reach * np.concatenate([[0], np.cumsum(np.diff(spell) != 0)])
+    length = 1 << int(place[-1] + reach + 1).bit_length()
+    spread, there = np.zeros(length), np.zeros(length)
+    spread[place], there[place] = r, 1.0
+    products, pairs = (np.fft.irfft(np.abs(np.fft.rfft(x)) ** 2, length)[: reach + 1] for x in (spread, there))
+    rho = products / power * r.size / np.maximum(np.rint(pairs), 1.0)
+    sums = rho[1:reach:2] + rho[2 : reach + 1 : 2]
+    ends = np.flatnonzero(sums <= 0.0)
+    kept = sums[: ends[0]] if ends.size else sums
+    return max(1.0, 1.0 + 2.0 * float(np.sum(kept)))

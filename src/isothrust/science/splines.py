@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["basis_matrix", "knots_at_sites", "roughness_matrix", "slope_matrix", "uniform_knots"]
+__all__ = ["basis_matrix", "knots_at_sites", "roughness_matrix", "slope_matrix", "stretch_matrix", "uniform_knots"]
 
 Floats = NDArray[np.float64]
 _DEGREE = 3
@@ -192,3 +192,33 @@ def slope_matrix(knots: Floats) -> Floats:
     [GreenSilverman1994], section 2.1, with the first derivative in place of the second.
     """
     return _energy(knots, 1, 0.0)
+
+
+def stretch_matrix(knots: Floats) -> Floats:
+    """Return M: coefficients of x f' in the basis of f are M c.
+
+    Parameters
+    ----------
+    knots
+        Full knot vector (p + 4,) [unit of x].
+
+    Returns
+    -------
+    ndarray
+        (p, p) [1], by least squares on a fine grid: exact for a cubic within each segment, smoothed across knots.
+
+    Source
+    ------
+    Euler's operator x d/dx; least squares, [DeBoor2001] chapter XIV.
+
+    Examples
+    --------
+    >>> knots = uniform_knots(1.0, 2.0, 3)
+    >>> line = np.array([1.0, 10 / 9, 4 / 3, 5 / 3, 17 / 9, 2.0])  # Greville abscissae: the spline x itself
+    >>> bool(np.allclose(stretch_matrix(knots) @ line, line))
+    True
+    """
+    grid = np.linspace(knots[0], knots[-1], 6 * knots.size)
+    values = basis_matrix(grid, knots)
+    slopes = basis_matrix(grid, knots, derivative=1) * grid[:, None]
+    return np.asarray(np.linalg.solve(values.T @ values, values.T @ slopes))

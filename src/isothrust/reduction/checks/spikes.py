@@ -14,6 +14,7 @@ _FAR = 12.0
 """Multiple of the local scatter: a Gaussian reading never gets there, an edge of a step does (and is told apart below)."""
 _LONGEST = 3
 _AROUND = 40
+_STRETCH = 64
 
 
 def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]]:
@@ -26,11 +27,10 @@ def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]
     if x.ndim != 1 or x.size < 12:
         return channel, []
     bend = np.abs(x[1:-1] - 0.5 * (x[:-2] + x[2:]))
-    common = float(np.median(bend))
-    far = 1.0 + np.flatnonzero(bend > _FAR * max(common, _grain(channel)))
+    far = 1 + np.flatnonzero(bend > _FAR * np.maximum(_scatter_nearby(bend), _grain(channel)))
     if far.size == 0 or far.size > x.size // 10:
         return channel, []
-    out = _spikes_among(x, bend, far.astype(np.intp), _grain(channel))
+    out = _spikes_among(x, bend, far, _grain(channel))
     if not out or len(out) > x.size // 50:
         return channel, []
     at = np.array(sorted(out))
@@ -50,6 +50,15 @@ def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]
         done="these readings were left out and bridged by a straight line",
     )
     return bridged(channel, keep), [finding]
+
+
+def _scatter_nearby(bend: Floats) -> Floats:
+    """Median bend of each stretch of 64, spread over the stretch: noise grows with speed, so one level does not do."""
+    whole = bend.size // _STRETCH
+    if whole < 2:
+        return np.full(bend.size, float(np.median(bend)))
+    level = np.median(bend[: whole * _STRETCH].reshape(whole, _STRETCH), axis=1)
+    return np.repeat(level, _STRETCH)[np.minimum(np.arange(bend.size), whole * _STRETCH - 1)]
 
 
 def _grain(channel: Channel) -> float:

@@ -26,10 +26,12 @@ def check_tachometer(channel: Channel) -> tuple[Channel, list[Finding]]:
     if w.size < 8:
         return channel, []
     top = float(np.quantile(w, 0.95))
+    if top <= 0.0:
+        return channel, []
     quiet = 0.05 * top
     ratio = (w[1:] + quiet) / (w[:-1] + quiet)
     jumps = np.flatnonzero((ratio < 0.72) | (ratio > 1.4))
-    if jumps.size < 2 or top <= 0.0:
+    if jumps.size < 2:
         return channel, []
     spells = _short_spells(channel.time, w, jumps, quiet)
     if not spells:
