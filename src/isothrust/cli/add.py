@@ -20,7 +20,7 @@ __all__ = ["command"]
 @click.option("--rig", required=True, metavar="RIG", help="The rig that recorded them: a file in rigs/, without .toml.")
 @json_option
 @book_option
-def command(folder: str, campaign: str, rig: str, as_json: bool, book: str) -> int:  # noqa: FBT001
+def command(*, folder: str, campaign: str, rig: str, as_json: bool, book: str) -> int:
     """Take the recordings in, and say what is left to fill."""
     added = add_folder(book, folder, campaign, rig)
     if as_json:

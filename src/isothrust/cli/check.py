@@ -39,10 +39,11 @@ NOT_REDUCED = frozenset({"not-reduced", "raw-changed"})
 @jobs_option
 @book_option
 def command(
+    *,
     targets: tuple[str, ...],
     rig: str | None,
     kind: Kind | None,
-    as_json: bool,  # noqa: FBT001
+    as_json: bool,
     jobs: int | None,
     book: str,
 ) -> int:

@@ -6,14 +6,16 @@ import textwrap
 
 import click
 
+from isothrust.book.load import load_book
 from isothrust.cli.aside import say_set_aside
 from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
 from isothrust.cli.screen import say, show_notes, show_tables, show_text, width_of_screen
-from isothrust.cli.selectors import selection_of, selection_options
+from isothrust.cli.selectors import selection_options
 from isothrust.cli.session import book_option, json_option
 from isothrust.present.comparison_table import COMPARISON_LEGEND, comparison_table
 from isothrust.present.objects import comparison_object, json_text
 from isothrust.workflows.compare import Compared, compare_designs
+from isothrust.workflows.selection import Selection, check_selection
 
 __all__ = ["command", "show_comparisons"]
 
@@ -24,18 +26,16 @@ __all__ = ["command", "show_comparisons"]
 @json_option
 @jobs_option
 @book_option
-def command(  # noqa: PLR0913, PLR0917 -- one argument an option
-    measurands: tuple[str, ...],
-    conditions: tuple[str, ...],
-    designs: tuple[str, ...],
-    campaigns: tuple[str, ...],
-    across_blades: bool,  # noqa: FBT001
-    as_json: bool,  # noqa: FBT001
+def command(
+    *,
+    selection: Selection,
+    across_blades: bool,
+    as_json: bool,
     jobs: int | None,
     book: str,
 ) -> int:
     """Show the comparisons asked for."""
-    selection = selection_of(measurands, conditions, designs, campaigns)
+    check_selection(load_book(book), selection)
     outcome = up_to_date(book, jobs)
     compared = compare_designs(outcome.book, reduced_runs(outcome), selection, across_blades=across_blades)
     if as_json:

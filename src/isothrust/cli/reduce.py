@@ -18,7 +18,7 @@ __all__ = ["command"]
 @json_option
 @jobs_option
 @book_option
-def command(as_json: bool, jobs: int | None, book: str) -> int:  # noqa: FBT001
+def command(*, as_json: bool, jobs: int | None, book: str) -> int:
     """Reduce, and say what was done."""
     outcome = reduced_with_bar(book, jobs)
     for finding in outcome.book.findings:

@@ -6,15 +6,17 @@ from dataclasses import replace
 
 import click
 
+from isothrust.book.load import load_book
 from isothrust.cli.aside import say_set_aside
 from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
 from isothrust.cli.screen import say, show_notes, show_tables, show_text, width_of_screen
-from isothrust.cli.selectors import selection_of, selection_options
+from isothrust.cli.selectors import selection_options
 from isothrust.cli.session import book_option, json_option
 from isothrust.present.objects import json_text, result_object
 from isothrust.present.results_table import RESULTS_LEGEND, results_tables
 from isothrust.reduction.pooling import Per
 from isothrust.workflows.results import collect_results
+from isothrust.workflows.selection import Selection, check_selection
 
 __all__ = ["command"]
 
@@ -31,18 +33,17 @@ __all__ = ["command"]
 @json_option
 @jobs_option
 @book_option
-def command(  # noqa: PLR0913, PLR0917 -- one argument an option
-    measurands: tuple[str, ...],
-    conditions: tuple[str, ...],
-    designs: tuple[str, ...],
-    campaigns: tuple[str, ...],
+def command(
+    *,
+    selection: Selection,
     per: Per,
-    as_json: bool,  # noqa: FBT001
+    as_json: bool,
     jobs: int | None,
     book: str,
 ) -> int:
     """Show the results asked for."""
-    selection = replace(selection_of(measurands, conditions, designs, campaigns), per=per)
+    selection = replace(selection, per=per)
+    check_selection(load_book(book), selection)
     outcome = up_to_date(book, jobs)
     answer = collect_results(outcome.book, reduced_runs(outcome), selection)
     if as_json:

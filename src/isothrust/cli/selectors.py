@@ -2,38 +2,49 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Sequence
-from typing import TypeVar
 
 import click
 
-from isothrust.errors import Problem, UnitError, UsageError, raise_problems
+from isothrust.errors import Problem, UnitError, UsageError, Where, raise_problems
 from isothrust.quantities import parse_value
 from isothrust.workflows.selection import Selection
 
 __all__ = ["conditions_of", "selection_of", "selection_options"]
 
-Decorated = TypeVar("Decorated", bound=Callable[..., object])
 QUANTITIES = ("thrust", "speed")
+OPTIONS = (
+    click.option("--of", "measurands", multiple=True, metavar="MEASURAND", help="What to show; may be repeated."),
+    click.option(
+        "--at",
+        "conditions",
+        multiple=True,
+        metavar="QUANTITY=VALUE",
+        help="thrust=1000gf or speed=14000rpm; may be repeated (default: the book's comparison points).",
+    ),
+    click.option("--design", "designs", multiple=True, metavar="NAME", help="This design only; may be repeated."),
+    click.option("--campaign", "campaigns", multiple=True, metavar="NAME", help="This campaign only; may be repeated."),
+)
 
 
-def selection_options(function: Decorated) -> Decorated:
-    """Add the options that choose results."""
-    options = (
-        click.option("--of", "measurands", multiple=True, metavar="MEASURAND", help="What to show; may be repeated."),
-        click.option(
-            "--at",
-            "conditions",
-            multiple=True,
-            metavar="QUANTITY=VALUE",
-            help="thrust=1000gf or speed=14000rpm; may be repeated (default: the book's comparison points).",
-        ),
-        click.option("--design", "designs", multiple=True, metavar="NAME", help="This design only; may be repeated."),
-        click.option("--campaign", "campaigns", multiple=True, metavar="NAME", help="This campaign only."),
-    )
-    for option in reversed(options):
-        function = option(function)
-    return function
+def selection_options(function: Callable[..., int]) -> Callable[..., int]:
+    """Add the options that choose results; the function gets them as one argument, `selection`."""
+
+    @functools.wraps(function)
+    def chosen(
+        *,
+        measurands: tuple[str, ...],
+        conditions: tuple[str, ...],
+        designs: tuple[str, ...],
+        campaigns: tuple[str, ...],
+        **others: object,
+    ) -> int:
+        return function(selection=selection_of(measurands, conditions, designs, campaigns), **others)
+
+    for option in reversed(OPTIONS):
+        chosen = option(chosen)
+    return chosen
 
 
 def conditions_of(words: Sequence[str]) -> tuple[tuple[float, ...], tuple[float, ...]]:
@@ -47,14 +58,15 @@ def conditions_of(words: Sequence[str]) -> tuple[tuple[float, ...], tuple[float,
             problems.append(
                 Problem(
                     "unknown-condition",
-                    f'--at {word}: a condition is a quantity, "=" and a value',
+                    f'"{word}" is no condition: that is a quantity, "=" and a value',
+                    Where(f"--at {word}"),
                     expected="thrust=1000gf or speed=14000rpm",
                     fix="name thrust or speed, with a value and its unit and no space",
                 )
             )
             continue
         try:
-            value = parse_value(text, quantity=quantity)
+            value = parse_value(text, quantity=quantity, where=Where(f"--at {word}"))
         except UnitError as error:
             problems += error.problems
             continue
@@ -63,7 +75,8 @@ def conditions_of(words: Sequence[str]) -> tuple[tuple[float, ...], tuple[float,
             problems.append(
                 Problem(
                     "out-of-range",
-                    f"--at {word} is not above zero",
+                    f"a {quantity} of {text.strip()} is not above zero",
+                    Where(f"--at {word}"),
                     expected=f"a {quantity} above zero",
                     fix="mend the value",
                 )

@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
+from typing import Final
 
 __all__ = ["FLAG_WORDS", "flag_notes"]
 
-FLAG_WORDS = MappingProxyType(
+FLAG_WORDS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "air-from-book": "the air was taken from the book's default, not read on the day",
-        "air-from-campaign": "the air was taken from the campaign's default, not read for the run",
-        "air-not-known": "the air is not known: nothing is referred to standard density",
+        "air-unknown": "the air is not known: nothing is referred to standard density, and there are no coefficients",
         "air-of-the-day": "holds in the air of the day, not referred to standard density",
         "calibration-not-stated": "the rig states no uncertainty for a channel: the interval is a lower bound",
         "electrical-as-recorded": "electrical figures as recorded: the cost of accelerating the rotor is still inside",
-        "inertia-not-removed": "the torque that accelerates the rotor is still inside",
+        "inertia-not-removed": "the rotor's inertia is not known: the torque that accelerates it is still inside",
+        "no-speed-channel": "the rig has no tachometer: figures are over thrust, in the air of the day",
+        "obstruction-not-stated": "the rig does not state its area in the slipstream: thrust may be a few per cent low",
+        "peak-without-plateau": "the greatest command was not held: the peak is the end of a curve",
         "repeatability-borrowed": "one mounting only: its scatter is borrowed from the campaign's other designs",
         "repeatability-unknown": "no propeller of the campaign was mounted twice: the interval is a lower bound",
         "runs-set-aside": "some of its runs were set aside (named below)",
         "fail-accepted": "a run that failed a check was accepted by a decision in the book",
         "scatters-more": "scatters more than the campaign's other designs: its own scatter is used",
+        "throttle-as-recorded": "throttle as recorded: the cost of accelerating the rotor is still inside",
     }
 )
 

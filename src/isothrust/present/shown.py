@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
 from isothrust.present.rounding import plainly, with_digits, with_half_width
 from isothrust.quantities import MEASURANDS
 from isothrust.records.result import Condition, Interval, Result
@@ -17,13 +21,16 @@ __all__ = [
     "unit_label",
 ]
 
-SPELLED = {
-    "thrust-coefficient": "thrust coefficient C_T",
-    "power-coefficient": "power coefficient C_P",
-    "figure-of-merit": "figure of merit",
-    "tip-mach": "tip Mach number",
-    "inflow-ratio": "inflow ratio",
-}
+SPELLED: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "thrust-coefficient": "thrust coefficient",
+        "power-coefficient": "power coefficient",
+        "figure-of-merit": "figure of merit",
+        "tip-mach": "tip Mach number",
+        "tone-to-noise-ratio": "tone-to-noise ratio",
+    }
+)
+"""Names that are more than their words with blanks in between."""
 
 
 def in_shown_unit(measurand: str, value: float) -> float:

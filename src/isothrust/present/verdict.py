@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
 from isothrust.present.findings_table import ORDER, findings_verdict
 from isothrust.present.rounding import with_digits
 from isothrust.present.shown import in_shown_unit, shown_with_unit, unit_label
@@ -9,12 +13,14 @@ from isothrust.records.reduced import ReducedRun, ZeroFit
 
 __all__ = ["verdict_lines"]
 
-VERDICTS = {
-    "fail": "do not keep it: record it again",
-    "warning": "keep it, and look at it first",
-    "note": "keep it",
-    "": "keep it",
-}
+VERDICTS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "fail": "do not keep it: record it again",
+        "warning": "keep it, and look at it first",
+        "note": "keep it",
+        "": "keep it",
+    }
+)
 
 
 def verdict_lines(name: str, run: ReducedRun, again: str) -> tuple[str, ...]:

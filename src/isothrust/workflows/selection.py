@@ -12,7 +12,7 @@ from isothrust.records.book import Book
 from isothrust.reduction.pooling import Per, Question
 from isothrust.workflows.nearest import nearest_first
 
-__all__ = ["Selection", "campaigns_asked", "designs_asked", "questions_for"]
+__all__ = ["Selection", "campaigns_asked", "check_selection", "designs_asked", "questions_for"]
 
 USUAL = (
     "speed",
@@ -114,6 +114,13 @@ def _unsuited(name: str) -> Problem:
         expected=f"a {kind} to give it at",
         fix=f"add {example}, or leave {name} out",
     )
+
+
+def check_selection(book: Book, selection: Selection) -> None:
+    """Raise UsageError where anything in a selection is not in the book: before hours of reducing, not after."""
+    questions_for(book, selection)
+    designs_asked(book, selection)
+    campaigns_asked(book, selection)
 
 
 def designs_asked(book: Book, selection: Selection) -> tuple[str, ...]:

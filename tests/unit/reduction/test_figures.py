@@ -202,3 +202,11 @@ def test_single_figures_are_handed_on_and_others_are_absent() -> None:
     assert figure.value == 12.0
     assert figure.flags == ("air-from-book",)
     assert single_figure(run, "spin-up-rate").value is None
+
+
+def test_an_inertia_that_nobody_knows_marks_what_rests_on_torque_and_nothing_else() -> None:
+    run = made_runs.run(inertia_wanted=True)
+    where = np.array([5.0])
+    assert "inertia-not-removed" in evaluate_figure(run, "shaft-power", "thrust", where, CONTEXT).flags
+    assert "inertia-not-removed" in evaluate_figure(run, "current", "thrust", where, CONTEXT).flags
+    assert "inertia-not-removed" not in evaluate_figure(run, "speed", "thrust", where, CONTEXT).flags

@@ -1,0 +1,118 @@
+"""Tables for people: nothing wider than asked, absent cells with their reason, flags in words."""
+
+from __future__ import annotations
+
+import pytest
+
+from isothrust.present.comparison_table import comparison_table
+from isothrust.present.findings_table import findings_table, findings_verdict
+from isothrust.present.flags import FLAG_WORDS, flag_notes
+from isothrust.present.plain import plain_text, table_lines
+from isothrust.present.results_table import results_tables
+from isothrust.present.table import Table
+from isothrust.records.book import Design
+from isothrust.records.finding import Finding
+from isothrust.reduction.comparing import Grounds, compare_results
+from made_results import result
+
+MEASURANDS = ("speed", "torque", "shaft-power", "shaft-efficiency", "electrical-power", "figure-of-merit", "current")
+
+
+def text_of(tables: list[Table], width: int = 80) -> str:
+    return "\n\n".join(plain_text(table, width) for table in tables)
+
+
+def test_columns_stand_under_their_heads() -> None:
+    table = Table("Title", ("\nname", "power\n[W]"), (("Auk", "1.5"), ("Gull", "10.5")), frozenset({0}))
+    assert plain_text(table, 80).split("\n") == [
+        "Title",
+        "",
+        "      power",
+        "name    [W]",
+        "----  -----",
+        "Auk     1.5",
+        "Gull   10.5",
+    ]
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+def test_results_fit_the_width(width: int) -> None:
+    results = [
+        result(design, 61.234, {"run a": 0.4}, measurand=measurand)
+        for measurand in MEASURANDS
+        for design in ("Auk", "a-design-with-a-long-name")
+    ]
+    text = text_of(results_tables(results, width), width)
+    assert max(len(line) for line in text.split("\n")) <= width
+    for measurand in MEASURANDS:
+        assert measurand.split("-", maxsplit=1)[0] in text
+
+
+def test_a_results_table_shows_value_half_width_and_unit() -> None:
+    text = text_of(results_tables([result("Auk", 61.2345, {"run a": 0.4})], 80))
+    assert "Campaign spring, at 500 gf" in text
+    assert "shaft power" in text
+    assert "[W]" in text
+    assert "61.2 ± 0.8" in text  # 1.96 x 0.4
+
+
+def test_an_empty_cell_points_to_its_reason_below() -> None:
+    text = text_of(results_tables([result("Auk", 60.0, {"run a": 0.4}), result("Gull", None)], 80))
+    assert "– a" in text
+    assert "a: the rig has no torque channel (Gull)" in text
+
+
+def test_a_column_that_nobody_has_becomes_one_line() -> None:
+    results = [
+        result("Auk", 60.0, {"run a": 0.4}),
+        result("Auk", None, measurand="torque"),
+        result("Auk", None, measurand="figure-of-merit"),
+    ]
+    text = text_of(results_tables(results, 80))
+    assert "No torque, figure of merit: the rig has no torque channel." in text
+    assert "–" not in text
+
+
+def test_flags_are_told_in_words_with_whom_they_concern() -> None:
+    (note,) = flag_notes([("Auk", "speed", ("air-from-book",)), ("Gull", "speed", ())])
+    assert note == f"air-from-book: {FLAG_WORDS['air-from-book']} (Auk)"
+    (note,) = flag_notes([("Auk", "speed", ("air-from-book",)), ("Gull", "speed", ("air-from-book",))])
+    assert note.endswith("(all)")
+    (note,) = flag_notes([("Auk", "speed", ("scatters-more",)), ("Auk", "torque", ())])
+    assert note.endswith("(Auk: speed)")
+
+
+def test_a_comparison_shows_places_differences_ties_and_who_is_missing() -> None:
+    results = [
+        result("Auk", 60.0, {"run a": 0.3}),
+        result("Gull", 64.0, {"run g": 0.3}),
+        result("Tern", 64.2, {"run t": 0.3}),
+        result("Skua", None),
+    ]
+    designs = {one.design: Design(one.design, diameter=0.1778, blades=2) for one in results}
+    (comparison,) = compare_results(results, Grounds(designs, (0.1, 0.2)))
+    text = plain_text(comparison_table(comparison), 80)
+    assert text.startswith("Shaft power at 500 gf, less is better\n7 inch, 2 blades, campaign spring")
+    rows = [line.split() for line in text.split("\n") if line.strip().startswith(("1 ", "2 ", "3 "))]
+    assert [row[:2] for row in rows] == [["1", "Auk"], ["2", "Gull"], ["2", "Tern"]]
+    assert "+6.7 ± 1.7" in text  # 4 of 60 W; 3.314/sqrt 2 x 0.3 sqrt 2 = 0.99 W of 60
+    assert "not ranked: Skua: the rig has no torque channel" in text
+
+
+def test_findings_come_with_the_gravest_first_and_what_was_done() -> None:
+    findings = [
+        Finding("zero-drift", "note", "the zero moved by 1 gf", "r1", "thrust"),
+        Finding("spikes", "fail", "300 spikes", "r1", "torque", 1.0, 2.0, 300, "1 %", "left out"),
+    ]
+    lines = plain_text(findings_table("r1", findings), 60).split("\n")
+    assert lines[0] == "r1"
+    assert lines[1].startswith("fail  spikes (torque, 1.00 to 2.00 s)")
+    assert "effect: 1 %" in lines[3]
+    assert "done: left out" in lines[4]
+    assert findings_verdict(findings) == "1 fail, 1 note"
+    assert findings_verdict([]) == "nothing found"
+
+
+def test_a_mark_says_which_rows_are_first_and_never_stands_alone() -> None:
+    table = Table("", ("place",), (("1",), ("2",)), marks=("first", "body"))
+    assert [line.role for line in table_lines(table, 80)][-2:] == ["first", "body"]
