@@ -1,4 +1,4 @@
-"""`reduce` in earnest, killed at 50 random moments and after every rename: the next completes the book to the same bytes.
+"""`reduce` in earnest, killed at 50 random moments and after every rename: the next completes it to the same bytes.
 
 Run as `.venv/bin/python benchmarks/kill_reduce.py [MOMENTS]`. Two processes work on it; it takes some minutes.
 """
