@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -65,13 +64,12 @@ def read_columns(table: LogTable, numbers: Sequence[int], texts: Sequence[int] =
     """
     frame = _fast(table, numbers, texts)
     if frame is not None:
-        columns = _columns(table, table.data, frame, numbers, None)
+        columns = _columns(table, frame, numbers, None)
         if not _head_may_repeat(table, columns):
             return columns
     regular = regular_rows(table)
     _refuse_mostly_ragged(table, regular)
-    slow = _parsed(regular.text, table, numbers, texts, skip=0)
-    return _columns(table, regular.text, slow, numbers, regular)
+    return _columns(table, _parsed(table, numbers, texts, regular), numbers, regular)
 
 
 def _fast(table: LogTable, numbers: Sequence[int], texts: Sequence[int]) -> pl.DataFrame | None:
@@ -82,7 +80,7 @@ def _fast(table: LogTable, numbers: Sequence[int], texts: Sequence[int]) -> pl.D
     last = table.layout.cells - 1
     watched = texts if last in numbers else [*texts, last]
     try:
-        frame = _parsed(table.data, table, numbers, watched, skip=table.dialect.first_line - 1)
+        frame = _parsed(table, numbers, watched)
     except pl.exceptions.PolarsError:
         return None
     # polars fills up short rows with nulls, so the last column has none only if no row is short. It refuses a long row,
@@ -106,30 +104,29 @@ def _name(column: int) -> str:
     return f"column_{column + 1}"
 
 
-def _parsed(data: bytes, table: LogTable, numbers: Sequence[int], texts: Sequence[int], *, skip: int) -> pl.DataFrame:
+def _parsed(
+    table: LogTable, numbers: Sequence[int], texts: Sequence[int], regular: Regular | None = None
+) -> pl.DataFrame:
+    data = table.data if regular is None else regular.text
     wanted = sorted({*numbers, *texts})
     schema = {_name(i): pl.Float64 if i in numbers else pl.String for i in range(table.layout.cells)}
     if not data:
         return pl.DataFrame(schema={_name(i): schema[_name(i)] for i in wanted})
-    with warnings.catch_warnings():
-        # A quote that is never closed is found by the count of cells; polars' own remark would reach the screen.
-        warnings.simplefilter("ignore")
-        return pl.read_csv(
-            data,
-            has_header=False,
-            schema=schema,
-            columns=[_name(i) for i in wanted],
-            separator=table.dialect.delimiter or NO_DELIMITER,
-            quote_char='"' if b'"' in data else None,
-            skip_lines=skip,
-            decimal_comma=table.dialect.decimal == ",",
-            ignore_errors=True,
-        )
+    delimiter = table.dialect.delimiter or NO_DELIMITER
+    return pl.read_csv(
+        data,
+        has_header=False,
+        schema=schema,
+        columns=[_name(i) for i in wanted],
+        separator=delimiter if regular is None else regular.delimiter,
+        quote_char=None,
+        skip_lines=table.dialect.first_line - 1 if regular is None else 0,
+        decimal_comma=table.dialect.decimal == ",",
+        ignore_errors=True,
+    )
 
 
-def _columns(
-    table: LogTable, data: bytes, frame: pl.DataFrame, numbers: Sequence[int], regular: Regular | None
-) -> Columns:
+def _columns(table: LogTable, frame: pl.DataFrame, numbers: Sequence[int], regular: Regular | None) -> Columns:
     texts = {i: frame[_name(i)] for i in range(table.layout.cells) if _name(i) in frame.columns and i not in numbers}
     read = Columns(frame.height, {}, texts, {}, regular, table.dialect.first_line)
     values: dict[int, NDArray[np.float64]] = {}
@@ -138,8 +135,7 @@ def _columns(
         values[column] = _array(frame.drop_in_place(_name(column)))
     odd = [column for column in numbers if not np.isfinite(values[column]).all()]
     if odd:
-        skip = table.dialect.first_line - 1 if regular is None else 0
-        cells = _parsed(data, table, (), odd, skip=skip)
+        cells = _parsed(table, (), odd, regular)
         for column in odd:
             faults = _repaired(values[column], cells[_name(column)], table.dialect.decimal)
             if faults:

@@ -35,7 +35,9 @@ class Regular:
     """The rows that fit, and what was left out on the way."""
 
     text: bytes
-    """Rows that fit, one a line."""
+    """Rows that fit, one a line, without quotes."""
+    delimiter: str
+    """What parts their cells."""
     lines: NDArray[np.int64]
     """Line number of each row kept."""
     places: NDArray[np.int64]
@@ -60,8 +62,12 @@ def regular_rows(table: LogTable) -> Regular:
     places: list[int] = []
     ragged: list[int] = []
     heads: list[int] = []
-    for number, line in enumerate(_lines(table), table.dialect.first_line):
-        kind, row = _sorted(line, table)
+    rows = _lines(table)
+    # Where cells are quoted they may hold the delimiter: then the rows are written anew with another one.
+    delimiter = table.dialect.delimiter
+    written = NO_DELIMITER if not delimiter or any('"' in line for line in rows) else delimiter
+    for number, line in enumerate(rows, table.dialect.first_line):
+        kind, row = _sorted(line, table, written)
         if kind is _Kind.ROW:
             kept.append(row)
             lines.append(number)
@@ -72,6 +78,7 @@ def regular_rows(table: LogTable) -> Regular:
             heads.append(number)
     return Regular(
         ("\n".join(kept) + "\n" * bool(kept)).encode("utf-8"),
+        written,
         np.array(lines, dtype=np.int64),
         np.array(places, dtype=np.int64),
         len(ragged),
@@ -81,18 +88,20 @@ def regular_rows(table: LogTable) -> Regular:
 
 
 def _lines(table: LogTable) -> list[str]:
-    text = table.data[table.start :].decode("utf-8", errors="replace").replace("\r\n", "\n")
+    text = table.data[table.start :].decode("utf-8", errors="replace")
+    text = text.replace("\r\n", "\n").replace(NO_DELIMITER, "\ufffd")
     if table.dialect.delimiter == " ":
         return [line.strip(" ") for line in _BLANKS.sub(" ", text).split("\n")]
     return text.split("\n")
 
 
-def _sorted(line: str, table: LogTable) -> tuple[_Kind, str]:
-    """Say what a line is, and give it with exactly `layout.cells` cells where it is a row."""
+def _sorted(line: str, table: LogTable, written: str) -> tuple[_Kind, str]:
+    """Say what a line is, and where it is a row give it with exactly `layout.cells` cells, parted by `written`."""
     wanted, width, delimiter = table.layout.cells, table.dialect.width, table.dialect.delimiter
     if delimiter and '"' not in line and line.count(delimiter) == wanted - 1:
         # Nearly every line of a log goes this way; only one that begins like the head row is looked at again.
-        return (_Kind.HEADS, "") if _is_head(line, table) else (_Kind.ROW, line)
+        row = line if written == delimiter else line.replace(delimiter, written)
+        return (_Kind.HEADS, "") if _is_head(line, table) else (_Kind.ROW, row)
     if not line.strip() or is_comment(line):
         return _Kind.NOTHING, ""
     cells = split_row(line, delimiter)
@@ -100,10 +109,7 @@ def _sorted(line: str, table: LogTable) -> tuple[_Kind, str]:
         return _Kind.RAGGED, ""
     if _is_head(line, table):
         return _Kind.HEADS, ""
-    cells = (cells + [""] * wanted)[:wanted]
-    return _Kind.ROW, (delimiter or NO_DELIMITER).join(
-        f'"{cell}"' if delimiter and delimiter in cell else cell for cell in cells
-    )
+    return _Kind.ROW, written.join((cells + [""] * wanted)[:wanted])
 
 
 def _is_head(line: str, table: LogTable) -> bool:
