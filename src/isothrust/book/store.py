@@ -111,8 +111,9 @@ def remove_other_runs(root: str | Path, keep: Iterable[tuple[str, str]]) -> tupl
         if name not in wanted:
             path.unlink()
             removed.append(name)
-        if not any(path.parent.iterdir()):
-            path.parent.rmdir()
+    for folder in (Path(root) / DERIVED).glob("*/"):
+        if not any(folder.iterdir()):
+            folder.rmdir()
     return tuple(removed)
 
 
