@@ -17,6 +17,7 @@ FILES: Final = ("log", "vibration", "sound")
 _ONLY_FOR: Final[Mapping[str, tuple[str, ...]]] = {
     "range": ("throttle",),
     "pole_pairs": ("speed",),
+    "zero": ("thrust", "torque"),
     "sensitivity": ("sound",),
     "distance": ("sound",),
     "full_scale": ("sound", "acceleration"),
@@ -31,6 +32,8 @@ def parse_channel(section: Section, quantity: str) -> ChannelPlan:
     _need_column(section, quantity, file)
     span = _throttle_range(section) if quantity == "throttle" else None
     picks, factor, offset = _conversion(section, quantity, picks, ranged="range" in section)
+    sign, ratio = _sign(section), section.number("ratio", positive=True) or 1.0
+    zero = section.number("zero")
     plan = ChannelPlan(
         quantity=quantity,
         picks=picks,
@@ -38,8 +41,9 @@ def parse_channel(section: Section, quantity: str) -> ChannelPlan:
         unit=section.text("unit"),
         factor=factor,
         offset=offset,
-        sign=_sign(section),
-        ratio=section.number("ratio", positive=True) or 1.0,
+        sign=sign,
+        ratio=ratio,
+        zero=None if zero is None else sign * ratio * (factor * zero + offset),
         rate=section.value("rate", "rate", least=1e-6),
         pole_pairs=section.number("pole_pairs", positive=True),
         throttle_range=span,

@@ -51,6 +51,8 @@ class ChannelPlan:
     sign: float = 1.0
     ratio: float = 1.0
     """Lever ratio."""
+    zero: float | None = None
+    """Stated reading at no load [SI, sign and ratio applied]: used only where a run has no spell with the motor off."""
     rate: float | None = None
     """Sample rate [Hz] where the log has no time column, or where this channel keeps a rate of its own."""
     pole_pairs: float | None = None

@@ -183,6 +183,8 @@ def _absent(job: RunJob, recording: Recording, prepared: Prepared, have: Mapping
             out[name] = f"the log of run {job.run.name} has no speed channel"
         elif missing:
             out[name] = f"rig {job.rig.name} has no {' and no '.join(missing)} channel"
+        elif dead := [c for c in channels.get(name, (name,)) if c not in prepared.loads.channels]:
+            out[name] = f"the {' and '.join(dead)} channel of run {job.run.name} is dead"
         else:
             out[name] = f"the {name} channel of run {job.run.name} has gaps or no meaning under power"
     return out

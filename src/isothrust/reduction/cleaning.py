@@ -6,12 +6,15 @@ from collections.abc import Mapping
 
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Recording
+from isothrust.reduction.checks.ceiling import check_ceiling
 from isothrust.reduction.checks.clock import check_clock
+from isothrust.reduction.checks.dead import check_dead
 from isothrust.reduction.checks.spikes import check_spikes
 from isothrust.reduction.checks.tachometer import check_tachometer
 
 __all__ = ["clean_channels"]
 
+_LIVE = frozenset({"speed", "thrust", "torque", "voltage", "current"})
 _SPIKY = {"thrust": "N", "torque": "N m", "voltage": "V", "current": "A"}
 
 
@@ -26,9 +29,13 @@ def clean_channels(recording: Recording) -> tuple[Mapping[str, Channel], list[Fi
             if (finding.code, finding.count) not in said:
                 said.add((finding.code, finding.count))
                 findings.append(finding)
-        cleaned[name] = rising
+        dead = check_dead(rising) if name in _LIVE else []
+        findings.extend(dead)
+        if not dead:
+            cleaned[name] = rising
     for name, unit in _SPIKY.items():
         if name in cleaned:
+            findings.extend(check_ceiling(cleaned[name], unit=unit))
             cleaned[name], about = check_spikes(cleaned[name], unit=unit)
             findings.extend(about)
     if "speed" in cleaned:

@@ -47,6 +47,8 @@ def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, .
 
     With one leg hardly anything of a cause is left once a curve has had its share, and the uncertainty says so.
     """
+    if not all(np.any(cause != 0.0) for cause in causes):
+        return None
     left = np.stack([cause - size * (site.basis @ (curve.fit.gain @ (cause / size))) for cause in causes], axis=1)
     solution, _, rank, _ = np.linalg.lstsq(left, curve.residuals, rcond=1e-9)
     if rank < left.shape[1]:
@@ -62,8 +64,10 @@ def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, .
     )
 
 
-def lag_unknown(channel: str) -> tuple[Estimate, Finding]:
-    """Return a delay of zero with the uncertainty that ignorance deserves, and say so."""
+def lag_unknown(channel: str, slope: Floats) -> tuple[Estimate, tuple[Finding, ...]]:
+    """Return a delay of zero with the uncertainty that ignorance deserves, and say so where it matters."""
+    if not np.any(slope != 0.0):
+        return Estimate(0.0, 0.0, np.inf, "each row is a settled point"), ()
     finding = Finding(
         code="lag-unknown",
         severity="note",
@@ -72,4 +76,4 @@ def lag_unknown(channel: str) -> tuple[Estimate, Finding]:
         effect="on a ten-second ramp 20 ms of delay are 1-2 % of the thrust at middle speed",
         done=f"taken as 0 with a standard uncertainty of {1e3 * _UNKNOWN:.0f} ms",
     )
-    return Estimate(0.0, _UNKNOWN, np.inf, "not known"), finding
+    return Estimate(0.0, _UNKNOWN, np.inf, "not known"), (finding,)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from isothrust.errors import ReductionError
+from isothrust.errors import ReductionError, Where
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.recording import Channel, Recording
@@ -18,6 +18,9 @@ from isothrust.reduction.zero import take_out_zero
 from isothrust.science.momentum import slipstream_thrust_ratio
 
 __all__ = ["Loads", "load_channels"]
+
+_IDLE_CURRENT = 0.3
+"""What a controller and its electronics draw with the motor off, at most [A]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +44,7 @@ def load_channels(recording: Recording, job: RunJob) -> Loads:
     zeros: dict[str, ZeroFit] = {}
     for name in ("thrust", "torque"):
         if name in channels:
-            plan = job.rig.channels.get(name)
-            stated = plan.uncertainty if plan is not None else None
-            channels[name], zeros[name], about = take_out_zero(channels[name], rests, stated)
+            channels[name], zeros[name], about = take_out_zero(channels[name], rests, job.rig.channels.get(name))
             findings.extend(about)
     findings.extend(_settle_signs(channels, job))
     factor = _slipstream_factor(job)
@@ -60,8 +61,25 @@ def _slipstream_factor(job: RunJob) -> float | None:
     return float(slipstream_thrust_ratio(area, diameter, drag_coefficient=job.rig.obstruction_drag))
 
 
+def _check_running(channels: Mapping[str, Channel], job: RunJob) -> None:
+    """Refuse a log in which the motor never drew current; a log without current or with speed is not asked."""
+    current = channels.get("current")
+    if current is None or "speed" in channels or job.run.kind == "zero":
+        return
+    greatest = float(np.quantile(current.values, 0.99))
+    if greatest < _IDLE_CURRENT:
+        raise ReductionError(
+            f"the current of run {job.run.name} never passes {greatest:.2f} A: the motor did not run",
+            code="no-propulsion",
+            where=Where(job.run.files.get("log", "")),
+            expected=f"more than {_IDLE_CURRENT:g} A under power",
+            fix="check the battery and the controller and record the run again, or give it kind = zero in runs.csv",
+        )
+
+
 def _settle_signs(channels: dict[str, Channel], job: RunJob) -> list[Finding]:
     thrust = channels.get("thrust")
+    _check_running(channels, job)
     if thrust is not None:
         high, low = float(np.quantile(thrust.values, 0.99)), float(np.quantile(thrust.values, 0.01))
         if -low > 3.0 * max(high, 0.0) and job.run.kind in {"ramp", "holds"}:

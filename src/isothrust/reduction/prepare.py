@@ -13,7 +13,7 @@ from isothrust.records.recording import Floats, Recording
 from isothrust.reduction.bins import Bins, make_bins
 from isothrust.reduction.fitting import Site, make_site
 from isothrust.reduction.loads import Loads, load_channels
-from isothrust.reduction.spells import Spells, find_spells, number_spells
+from isothrust.reduction.spells import POINTS, Spells, find_spells, number_spells
 from isothrust.reduction.transients import Transients, cut_transients
 from isothrust.science.alignment import smoothed_slope
 
@@ -49,7 +49,9 @@ class Prepared:
         return kept if np.all(np.isfinite(kept)) else None
 
     def rate(self, quantity: str) -> Floats:
-        """Return the rate of change of a channel at the steady bins [SI/s]."""
+        """Return the rate of change of a channel at the steady bins [SI/s]; zero where rows are working points."""
+        if self.bins.width >= POINTS:
+            return np.zeros(int(np.count_nonzero(self.spells.steady)))
         values = self.bins.values[quantity]
         known = np.isfinite(values)
         filled = np.interp(self.bins.time, self.bins.time[known], values[known])

@@ -33,13 +33,28 @@ def rest_spells(channels: Mapping[str, Channel]) -> list[tuple[float, float]]:
         spells = _spells(throttle.time, throttle.values <= 0.005)
         settle = _SETTLE_BLIND
     else:
-        return []
+        return _unloaded_ends(channels.get("thrust") or channels.get("torque"))
     begin = min(channel.time[0] for channel in channels.values() if channel.time.size)
     out = []
     for start, end in spells:
         first = start if start <= begin + 1e-9 else start + settle
         if end - _LEAD - first >= _SHORTEST:
             out.append((float(first), float(end - _LEAD)))
+    return out
+
+
+def _unloaded_ends(load: Channel | None) -> list[tuple[float, float]]:
+    """Return the calm ends of a log that has neither speed nor throttle: the load's own lowest level."""
+    if load is None or load.time.size < 20:
+        return []
+    low, high = (float(q) for q in np.quantile(load.values, [0.01, 0.99]))
+    still = load.values < low + 0.03 * (high - low)
+    out = []
+    for start, end in _spells(load.time, still):
+        if start <= load.time[0] and end - 0.2 - start > _SHORTEST:
+            out.append((start, end - 0.2))
+        elif end >= load.time[-1] and end - start > _SETTLE_BLIND + _SHORTEST:
+            out.append((start + _SETTLE_BLIND, end))
     return out
 
 

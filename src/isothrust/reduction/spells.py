@@ -11,7 +11,7 @@ from isothrust.records.recording import Floats
 from isothrust.reduction.bins import Bins
 from isothrust.science.alignment import smoothed_slope
 
-__all__ = ["Spells", "find_spells", "number_spells"]
+__all__ = ["POINTS", "Spells", "find_spells", "number_spells"]
 
 Mask = NDArray[np.bool_]
 
@@ -21,6 +21,11 @@ _FAST_UP = 0.6
 """A rise faster than this share of top speed a second is a step, not a ramp."""
 _SETTLE = 0.25
 """Bins this soon after a fast change [s] are still filling filters."""
+POINTS = 0.4
+"""Rows this far apart [s] are working points, each settled by itself."""
+_LOAD_SPAN = 0.15
+_LOAD_MOVES = 0.2
+"""Share of its greatest reading that a load may change by in a second within a hold."""
 _LEAST_SPEED = 0.06
 """Share of top speed below which nothing is fitted."""
 _LEAST_COMMAND = 0.005
@@ -54,18 +59,34 @@ def find_spells(bins: Bins, drive: Floats, *, kind: str) -> Spells:
     half = max(1, round(0.06 / bins.width))
     slope = smoothed_slope(bins.time, filled, half_width=half)
     top = float(np.quantile(filled, 0.995))
-    down = slope < -_FAST_DOWN * top
-    up = slope > _FAST_UP * top
+    points = bins.width >= POINTS
+    down = (slope < -_FAST_DOWN * top) & (not points)
+    up = (slope > _FAST_UP * top) & (not points)
     turning = filled > _LEAST_SPEED * top
     powered = _powered(bins, turning, down, up)
     fast = (down | up) & (filled > 0.02 * top)
-    settling = _after(bins, fast | ~powered, _SETTLE)
+    moving = fast | _loads_moving(bins) if kind == "holds" and not points else fast
+    settling = _after(bins, moving | ~powered, _SETTLE) if not points else ~powered
     steady = known & powered & turning & ~fast & ~settling
     if kind in {"steps", "coast"}:  # only the levels themselves are steady there
         steady &= np.abs(slope) < 0.1 * top
     segment = number_spells(steady)
     falling = steady & (slope < -0.01 * top)
     return Spells(filled, slope, powered, steady, segment, falling, _transients(bins, fast, filled, top), top)
+
+
+def _loads_moving(bins: Bins) -> Mask:
+    """Bins in which a load is still on its way to a hold: a cell may be far slower than the rotor."""
+    moving = np.zeros(bins.time.size, dtype=bool)
+    for name in ("thrust", "torque"):
+        values = bins.get(name)
+        if values is None or not np.any(np.isfinite(values)):
+            continue
+        filled = np.interp(bins.time, bins.time[np.isfinite(values)], values[np.isfinite(values)])
+        half = max(1, round(_LOAD_SPAN / bins.width))
+        slope = smoothed_slope(bins.time, filled, half_width=half)
+        moving |= np.abs(slope) > _LOAD_MOVES * float(np.quantile(np.abs(filled), 0.98))
+    return moving
 
 
 def number_spells(mask: Mask) -> NDArray[np.int64]:
@@ -80,6 +101,8 @@ def _powered(bins: Bins, turning: Mask, down: Mask, up: Mask) -> Mask:
         on = np.nan_to_num(throttle) > _LEAST_COMMAND
         on[:-1] &= on[1:].copy()  # the bin in which the cut falls is half off
         return np.asarray(turning & on)
+    if bins.get("speed") is None:  # thrust alone is too unsteady to tell a cut from a gust
+        return turning
     # no command in the log: power is off from the start of a fast fall until the speed rises again
     state = np.where(up, 1, np.where(down, -1, 0))
     latest = np.maximum.accumulate(np.where(state != 0, np.arange(state.size), -1))

@@ -40,8 +40,7 @@ def fit_thrust(
     lag = _lag(site, first, size, slope, density, transients)
     findings: tuple[Finding, ...] = ()
     if lag is None:
-        lag, finding = lag_unknown("thrust")
-        findings = (finding,)
+        lag, findings = lag_unknown("thrust", slope)
     # a reading that is late by `lag` stands for what was lag * dT/dt less
     curve = fit_curve(site, thrust + lag.value * slope, size, longest=longest)
     return ThrustFit(curve, size, slope, lag, findings)

@@ -54,7 +54,7 @@ def fit_torque(
     raw = fit_curve(site, given.torque, size, longest=longest, passes=0)
     coefficients, gain = raw.fit.coefficients, raw.fit.gain
     balance = _balance(site, coefficients, gain, given, transients)
-    findings: list[Finding] = []
+    findings: tuple[Finding, ...] = ()
     for _ in range(2):  # the lag moves the curve by a per cent or two, and the curve the inertia
         if balance is None:
             break
@@ -68,10 +68,9 @@ def fit_torque(
         rough = fit_curve(site, steady, size, longest=longest, passes=1)
         lag = lag_from_legs(site, rough, size, given.slope)
     if lag is None:
-        lag, finding = lag_unknown("torque")
-        findings.append(finding)
+        lag, findings = lag_unknown("torque", given.slope)
     curve = fit_curve(site, steady + lag.value * given.slope, size, longest=longest)
-    return TorqueFit(curve, size, given, lag, inertia, own is not None, tuple(findings))
+    return TorqueFit(curve, size, given, lag, inertia, own is not None, findings)
 
 
 def _lag(balance: MomentumFit | None, transients: Transients | None) -> Estimate | None:

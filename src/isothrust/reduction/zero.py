@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Floats
 from isothrust.records.reduced import ZeroFit
-from isothrust.records.rig import StatedUncertainty
+from isothrust.records.rig import ChannelPlan
 
 __all__ = ["take_out_zero"]
 
@@ -15,18 +17,21 @@ _UNITS = {"thrust": ("N", "gf", 1.0 / 0.00980665), "torque": ("N m", "mN m", 1e3
 
 
 def take_out_zero(
-    channel: Channel, spells: list[tuple[float, float]], stated: StatedUncertainty | None
+    channel: Channel, spells: list[tuple[float, float]], plan: ChannelPlan | None
 ) -> tuple[Channel, ZeroFit, list[Finding]]:
     """Return the channel less its zero, the zero with its uncertainty, and findings.
 
     Between the middles of two motor-off spells the zero is a straight line in time; before the first and after the last it
     stays level. What a line between two levels may miss is the drift over sqrt(12), a longer average does not shrink it.
+    Without any such spell the rig's own stated zero serves, if there is one.
     """
     windows = [(a, b) for a, b in spells if np.count_nonzero((channel.time >= a) & (channel.time <= b)) >= 3]
-    fixed = stated.absolute if stated is not None else 0.0
+    fixed = plan.uncertainty.absolute if plan is not None and plan.uncertainty is not None else 0.0
     if not windows:
-        fit = ZeroFit(channel.quantity, None, None, None, None, 0.0, fixed)
-        return channel, fit, [_no_zero(channel)]
+        known = plan.zero if plan is not None else None
+        fit = ZeroFit(channel.quantity, known, None, None, None, 0.0, fixed)
+        freed = replace(channel, values=channel.values - (known or 0.0))
+        return freed, fit, [_no_zero(channel) if known is None else _stated_zero(channel, known)]
     levels, spreads, errors = zip(*(_level(channel, a, b) for a, b in windows), strict=True)
     middles = [0.5 * (a + b) for a, b in windows]
     line = np.interp(channel.time, middles, levels)
@@ -100,6 +105,19 @@ def _about(
             done="a straight line in time was taken out",
         )
     ]
+
+
+def _stated_zero(channel: Channel, zero: float) -> Finding:
+    _, shown, factor = _UNITS.get(channel.quantity, ("", "", 1.0))
+    return Finding(
+        code="zero-stated",
+        severity="note",
+        message=f"no spell with the motor off and the rotor still: the rig's own zero of {channel.quantity}, "
+        f"{zero * factor:.3g} {shown}, was used",
+        channel=channel.quantity,
+        effect="how far the zero had moved since that calibration is not known",
+        done="the stated zero was taken out",
+    )
 
 
 def _no_zero(channel: Channel) -> Finding:

@@ -18,7 +18,7 @@ def check_reynolds(channel: str, relative: float, ratio: float) -> list[Finding]
             code="reynolds-referral",
             severity="note",
             message=f"standard air changes the Reynolds number by {100.0 * ratio:+.1f} % at equal speed, "
-    f"and with it the {channel} coefficient by about {100.0 * relative:+.2f} %",
+            f"and with it the {channel} coefficient by about {100.0 * relative:+.2f} %",
             channel=channel,
             effect="half of the correction stays in the budget, scope campaign",
             done="the coefficient was corrected for it",

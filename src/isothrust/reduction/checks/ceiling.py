@@ -1,0 +1,50 @@
+"""A flat ceiling: a converter that has run out of counts reads its last one over and over."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Channel
+
+__all__ = ["check_ceiling"]
+
+_FEWEST = 8
+_SHARE = 0.002
+
+
+def check_ceiling(channel: Channel, *, unit: str) -> list[Finding]:
+    """Return a finding where the greatest reading recurs far more often than readings just below it.
+
+    A quantised channel near its true top thins out upwards; at a ceiling it piles up.
+    """
+    x = channel.values
+    if x.ndim != 1 or x.size < 50:
+        return []
+    top = float(x.max())
+    at_top = x == top
+    count = int(np.count_nonzero(at_top))
+    if count < max(_FEWEST, _SHARE * x.size) or count > 0.9 * x.size:
+        return []
+    span = top - float(np.median(x))
+    below = np.unique(x[(x < top) & (x > top - 0.05 * span)])[-5:]
+    if below.size == 0 or span <= 0.0:
+        return []
+    usual = max(int(np.count_nonzero(x == level)) for level in below)
+    if count < 3 * usual:
+        return []
+    places = np.flatnonzero(at_top)
+    return [
+        Finding(
+            code="saturated",
+            severity="warning",
+            message=f"{channel.quantity} stands at its greatest reading, {top:.4g} {unit}, in {count} samples, "
+            f"{count / usual:.0f} times as often as at any reading just below: the converter has run out of range",
+            channel=channel.quantity,
+            start=float(channel.time[places[0]]),
+            end=float(channel.time[places[-1]]),
+            count=count,
+            effect="figures near the top are a lower bound",
+            done="nothing",
+        )
+    ]
