@@ -78,7 +78,7 @@ def _run(row: SheetRow, context: RunContext, once: Once) -> tuple[Run, tuple[str
     design = _design(row, context.designs, kind, again)
     sample = row.text("sample")
     if not sample and kind != "zero":
-        row.need("sample", expected="which propeller of the design it was", fix=f"write the sample's mark, {again}")
+        row.need("sample", expected="which propeller of the design it was", fix="write the sample's mark", then=again)
     air = air_of(context.rig, row_air(row), context.campaign_air, context.book_air)
     run = Run(
         name=name,
@@ -115,7 +115,7 @@ def _name(row: SheetRow, once: Once) -> str:
 
 def _kind(row: SheetRow, again: str) -> Kind:
     kinds = ", ".join(KINDS)
-    text = row.need("kind", expected=f"one of {kinds}", fix=f"write what the run was, {again}")
+    text = row.need("kind", expected=f"one of {kinds}", fix="write what the run was", then=again)
     found = next((kind for kind in KINDS if kind == text.casefold()), None)
     if found is None and text:
         near = nearest(text, KINDS) or KINDS
@@ -133,7 +133,7 @@ def _design(row: SheetRow, designs: Mapping[str, Design], kind: Kind, again: str
     """Return the run's design; a zero run may do without one, for nothing need be mounted."""
     if kind == "zero" and not row.text("design"):
         return ""
-    design = row.need("design", expected="a design of propellers.csv", fix=f"write the design, {again}")
+    design = row.need("design", expected="a design of propellers.csv", fix="write the design", then=again)
     if design and design not in designs:
         near = nearest(design, tuple(designs))
         row.problem(
@@ -149,7 +149,7 @@ def _design(row: SheetRow, designs: Mapping[str, Design], kind: Kind, again: str
 def _files(row: SheetRow, again: str) -> dict[str, str]:
     files = {column: row.text(column).replace("\\", "/") for column in FILE_COLUMNS if row.text(column)}
     if not files:
-        row.need("log", expected="the file under raw/ that the run left", fix=f"write its name, {again}")
+        row.need("log", expected="the file under raw/ that the run left", fix="write its name", then=again)
     for column, path in files.items():
         reason = bad_raw_path(path)
         if reason is not None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from isothrust.book.emptycells import EmptyCell, empty_cell_problems
 from isothrust.book.toml_section import Remarks, nearest
 from isothrust.errors import IsothrustError, Problem, UnitError, Where
 from isothrust.quantities import QUANTITIES, Unit, parse_unit, parse_value
@@ -39,6 +40,7 @@ class Sheet:
         self._places: dict[str, int] = {}
         self._units: dict[str, Unit | None] = {}
         self._unitless_told: set[str] = set()
+        self._empty: dict[str, list[EmptyCell]] = {}
         self.table = self._read(path)
         if self.table is not None:
             self._find_columns(self.table)
@@ -47,6 +49,8 @@ class Sheet:
         if self.table is not None:
             for row in self.table.rows:
                 yield SheetRow(self, row)
+            self.remarks.problems.extend(empty_cell_problems(self.shown, self._empty))
+            self._empty.clear()
 
     def place(self, name: str) -> int | None:
         """Return where a column stands, None where the table has none of that name."""
@@ -83,6 +87,10 @@ class Sheet:
                 f"write the head as  {name} [{shown}]  (or the unit that was meant)",
             )
         )
+
+    def note_empty(self, name: str, cell: EmptyCell) -> None:
+        """Keep an empty cell that must be filled; all of a column are told together, once its rows have been read."""
+        self._empty.setdefault(self.head(name), []).append(cell)
 
     def _read(self, path: Path) -> StringTable | None:
         try:
@@ -169,11 +177,11 @@ class SheetRow:
         cell = "" if place is None else self.row.cells[place]
         return "" if is_blank(cell) else " ".join(cell.split())
 
-    def need(self, name: str, *, expected: str, fix: str) -> str:
-        """Return a cell's words; note where there are none."""
+    def need(self, name: str, *, expected: str, fix: str, then: str = "") -> str:
+        """Return a cell's words; note where there are none, what to write there, and the command to type then."""
         text = self.text(name)
         if not text and (self.sheet.place(name) is not None or not self.sheet.columns[name].required):
-            self.problem("missing-value", f'"{name}" is empty', name, expected=expected, fix=fix)
+            self.sheet.note_empty(name, EmptyCell(name, self.row.line, expected, fix, then))
         return text
 
     def number(self, name: str, *, least: float | None = None, most: float | None = None) -> float | None:

@@ -11,18 +11,19 @@ from isothrust.book.addrows import rows_added
 from isothrust.book.campaigns import CAMPAIGN_FILE, CAMPAIGNS, RIGS, rig_names
 from isothrust.book.create import RUN_HEADS
 from isothrust.book.designs import read_designs, read_samples
-from isothrust.book.hashes import RAW, file_sha256, read_hashes, record_hashes
+from isothrust.book.hashes import RAW, record_hashes
 from isothrust.book.names import bad_name
 from isothrust.book.rigfile import parse_rig
 from isothrust.book.runs import FILE_COLUMNS, RUNS
 from isothrust.book.settings import read_settings
 from isothrust.book.toml_section import Remarks, nearest
 from isothrust.book.toml_source import read_toml
-from isothrust.errors import BookError, Problem, UsageError, Where, raise_problems
+from isothrust.errors import BookError, UsageError, Where, raise_problems
 from isothrust.records.finding import Finding
 from isothrust.tables.atomic import write_bytes, write_text
 from isothrust.tables.text import read_string_table
-from isothrust.workflows.filenames import parts_of, role_of, run_name
+from isothrust.workflows.filenames import parts_of, run_name
+from isothrust.workflows.incoming import Incoming, incoming_recordings
 
 __all__ = ["Added", "ToFill", "add_folder"]
 
@@ -53,18 +54,6 @@ class Added:
     next_command: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Incoming:
-    """One recording on its way in."""
-
-    source: Path
-    name: str
-    """Path under raw/."""
-    role: str
-    sha256: str
-    already_there: bool
-
-
 def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) -> Added:
     """Copy a folder's recordings into a campaign and write a row for each run.
 
@@ -78,7 +67,7 @@ def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) ->
     """
     book = Path(root)
     _check_book(book, campaign, rig)
-    incoming, findings = _incoming(book, Path(folder), campaign)
+    incoming, findings = incoming_recordings(book, Path(folder), campaign)
     shown = f"{CAMPAIGNS}/{campaign}"
     home = book / CAMPAIGNS / campaign
     rows = _rows(book, home, incoming)
@@ -156,64 +145,7 @@ def _check_book(book: Path, campaign: str, rig: str) -> None:
             )
 
 
-def _incoming(book: Path, folder: Path, campaign: str) -> tuple[list[_Incoming], tuple[Finding, ...]]:
-    """Return the recordings of a folder; raise, naming all, where one would take another's place."""
-    names = _recordings(folder)
-    known = read_hashes(book, campaign)
-    incoming: list[_Incoming] = []
-    findings: list[Finding] = []
-    problems: list[Problem] = []
-    for name in names:
-        role = role_of(name)
-        if role is None:
-            message = f"{name} is no recording by its ending; it was not copied."
-            findings.append(Finding("not-a-recording", "note", message, done="left where it is"))
-            continue
-        digest = file_sha256(folder / name)
-        target = book / CAMPAIGNS / campaign / RAW / name
-        first = known.get(name) or (file_sha256(target) if target.is_file() else digest)
-        if first != digest:
-            problems.append(_taken(campaign, name))
-        elif target.is_file():
-            message = f"{name} is in the campaign already, byte for byte."
-            findings.append(Finding("already-there", "note", message, done="not copied again"))
-        incoming.append(_Incoming(folder / name, name, role, digest, target.is_file()))
-    raise_problems(problems, BookError)
-    if not incoming:
-        raise UsageError(
-            f"{folder} holds no recording",
-            code="no-recordings",
-            where=Where(str(folder)),
-            expected="files ending in csv, tsv, txt, dat, log (also gz), wav or flac",
-            fix="name the folder that the bench wrote to",
-        )
-    return incoming, tuple(findings)
-
-
-def _recordings(folder: Path) -> list[str]:
-    if not folder.is_dir():
-        raise UsageError(
-            f"{folder} is no folder",
-            code="no-folder",
-            where=Where(str(folder)),
-            expected="the folder with the recordings",
-            fix="mend the name",
-        )
-    paths = (path.relative_to(folder) for path in folder.rglob("*") if path.is_file())
-    return sorted(path.as_posix() for path in paths if not any(part.startswith(".") for part in path.parts))
-
-
-def _taken(campaign: str, name: str) -> Problem:
-    return Problem(
-        "name-taken",
-        f"{name} is in the campaign already, with another content",
-        Where(f"{CAMPAIGNS}/{campaign}/{RAW}/{name}"),
-        "recordings are never overwritten",
-        "rename the new file, or add it to another campaign",
-    )
-
-
-def _rows(book: Path, home: Path, incoming: Sequence[_Incoming]) -> list[dict[str, str]]:
+def _rows(book: Path, home: Path, incoming: Sequence[Incoming]) -> list[dict[str, str]]:
     """Return a row for each run that runs.csv does not have, in the order of their names."""
     remarks = Remarks()
     designs = read_designs(book, remarks)

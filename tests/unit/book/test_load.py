@@ -336,3 +336,14 @@ def test_a_row_that_looks_like_a_comment_is_a_warning(tmp_path: Path) -> None:
     runs = RUNS.replace("r02,", "#2,")
     book = load_book(write_book(tmp_path, campaigns__spring__runs_dot_csv=runs))
     assert [finding.code for finding in book.findings] == ["row-in-comment"]
+
+
+def test_empty_cells_of_one_column_are_told_together(tmp_path: Path) -> None:
+    rows = "".join(
+        f"r{number:02d},Auk,{'A1' if number == 5 else ''},,ramp,r{number:02d}.csv\n" for number in range(1, 9)
+    )
+    text = f"run,design,sample,mounting,kind,log\n{rows}"
+    (problem,) = refused(write_book(tmp_path, campaigns__spring__runs_dot_csv=text)).problems
+    assert problem.what == '"sample" is empty in 7 rows: lines 2-5, 7-9'
+    assert str(problem.where) == 'campaigns/spring/runs.csv, line 2, column "sample"'
+    assert problem.fix == "write the sample's mark in each, then: isothrust check"

@@ -1,0 +1,83 @@
+"""The recordings of a folder on their way into a campaign: which they are, and whether each has a place there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from isothrust.book.campaigns import CAMPAIGNS
+from isothrust.book.hashes import RAW, file_sha256, read_hashes
+from isothrust.errors import BookError, Problem, UsageError, Where, raise_problems
+from isothrust.records.finding import Finding
+from isothrust.workflows.filenames import role_of
+
+__all__ = ["Incoming", "incoming_recordings"]
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """One recording on its way in."""
+
+    source: Path
+    name: str
+    """Path under raw/."""
+    role: str
+    sha256: str
+    already_there: bool
+
+
+def incoming_recordings(book: Path, folder: Path, campaign: str) -> tuple[list[Incoming], tuple[Finding, ...]]:
+    """Return the recordings of a folder; raise, naming all, where one would take another's place."""
+    names = _recordings(folder)
+    known = read_hashes(book, campaign)
+    incoming: list[Incoming] = []
+    findings: list[Finding] = []
+    problems: list[Problem] = []
+    for name in names:
+        role = role_of(name)
+        if role is None:
+            message = f"{name} is no recording by its ending; it was not copied."
+            findings.append(Finding("not-a-recording", "note", message, done="left where it is"))
+            continue
+        digest = file_sha256(folder / name)
+        target = book / CAMPAIGNS / campaign / RAW / name
+        first = known.get(name) or (file_sha256(target) if target.is_file() else digest)
+        if first != digest:
+            problems.append(_taken(campaign, name))
+        elif target.is_file():
+            message = f"{name} is in the campaign already, byte for byte."
+            findings.append(Finding("already-there", "note", message, done="not copied again"))
+        incoming.append(Incoming(folder / name, name, role, digest, target.is_file()))
+    raise_problems(problems, BookError)
+    if not incoming:
+        raise UsageError(
+            f"{folder} holds no recording",
+            code="no-recordings",
+            where=Where(str(folder)),
+            expected="files ending in csv, tsv, txt, dat, log (also gz), wav or flac",
+            fix="name the folder that the bench wrote to",
+        )
+    return incoming, tuple(findings)
+
+
+def _recordings(folder: Path) -> list[str]:
+    if not folder.is_dir():
+        raise UsageError(
+            f"{folder} is no folder",
+            code="no-folder",
+            where=Where(str(folder)),
+            expected="the folder with the recordings",
+            fix="mend the name",
+        )
+    paths = (path.relative_to(folder) for path in folder.rglob("*") if path.is_file())
+    return sorted(path.as_posix() for path in paths if not any(part.startswith(".") for part in path.parts))
+
+
+def _taken(campaign: str, name: str) -> Problem:
+    return Problem(
+        "name-taken",
+        f"{name} is in the campaign already, with another content",
+        Where(f"{CAMPAIGNS}/{campaign}/{RAW}/{name}"),
+        "recordings are never overwritten",
+        "rename the new file, or add it to another campaign",
+    )
