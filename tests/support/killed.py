@@ -50,7 +50,7 @@ def run_killed(
         [sys.executable, "-c", _PROGRAM, work, str(book), str(after_rename), *rest],
         stdout=subprocess.PIPE,
         text=True,
-        env=dict(os.environ, PYTHONPATH=str(tests)),
+        env=dict(os.environ, PYTHONPATH=os.pathsep.join([str(tests), *filter(None, [os.environ.get("PYTHONPATH")])])),
     )
     assert process.stdout is not None
     with process, process.stdout as output:
