@@ -19,11 +19,12 @@ Abscissa = Literal["speed", "root-thrust"]
 class SmoothCurve:
     """A cubic B-spline y(x) = sum c_k B_k(x) fitted to one run.
 
-    With abscissa 'speed', x is omega [rad/s] and the ordinates are, by name:
-    thrust T/(rho omega^2) [m4]; torque Q/(rho omega^2) [m5] (aerodynamic, inertial part removed);
-    electrical-power P/(rho0 omega^3) [m5] (steady state, standard density); current [A/(rad/s)^2 -> i/omega^2]; voltage [V]; throttle [1].
-    With abscissa 'root-thrust' (no speed channel), x = sqrt(T) [N^0.5] in the air of the day, there is no thrust or torque
-    curve, and electrical-power is P/x^3, current i/x^2, voltage [V], throttle [1] as recorded.
+    With abscissa 'speed', x is omega [rad/s] and the ordinates are, by name: thrust T/(rho omega^2) [m4]; torque
+    Q/(rho omega^2) [m5], aerodynamic, the inertial part taken out; electrical-power P/(rho0 omega^3) [m5], steady state
+    and standard density; current i/omega^2 [A s2/rad2]; voltage [V]; throttle [1].
+
+    With abscissa 'root-thrust' (no speed channel), x = sqrt(T) [N^0.5] in the air of the day; there is no thrust and no
+    torque curve, and electrical-power is P/x^3, current i/x^2, voltage [V], throttle [1], all as recorded.
     """
 
     name: CurveName
@@ -49,11 +50,12 @@ class SmoothCurve:
 class Influence:
     """One source of error: what one standard uncertainty of it, upwards, does to every curve it touches.
 
-    `shifts` maps a curve's name to the change of its coefficients (p,). Signs are kept, so that what is common cancels in a difference.
+    `shifts` maps a curve's name to the change of its coefficients (p,). Signs are kept, so that what is common
+    cancels in a difference.
     """
 
     source: str
-    """In words: 'thrust scale', 'torque zero', 'air temperature', 'thrust lag', 'rotor inertia', 'Reynolds effect of the referral'."""
+    """In words: 'thrust scale', 'torque zero', 'air temperature', 'thrust lag', 'rotor inertia', …"""
     key: str
     """What the error is common to: 'rig loft thrust scale', 'run r07 thrust zero'. Equal keys mean the same error."""
     scope: Scope

@@ -32,9 +32,9 @@ class Source:
 class Channel:
     """One quantity over time.
 
-    `time` [s] and `values` [SI] have the same shape (n,), or values (n, axes) for acceleration. Samples that the log left blank
-    or that could not be parsed are already left out, so a slow channel keeps its own clock. Order is the log's order:
-    times may repeat or step back until cleaning has seen to it. Time zero is the log's first stamp.
+    `time` [s] and `values` [SI] have the same shape (n,), or values (n, axes) for acceleration. Samples that the log
+    left blank or that could not be parsed are already left out, so a slow channel keeps its own clock. Order is the
+    log's order: times may repeat or step back until cleaning has seen to it. Time zero is the log's first stamp.
     """
 
     quantity: str

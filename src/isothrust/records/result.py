@@ -88,5 +88,7 @@ class Comparison:
     absent: tuple[Result, ...]
     pairs: tuple[Pair, ...]
     sentences: tuple[str, ...]
+    better: Literal["more", "less"] | None = None
+    """Which way is better at this condition; None where neither is (less power at equal speed may be less thrust)."""
     notes: tuple[str, ...] = ()
     """What a reader must know: layouts, obstruction not stated and diameters that differ, 'these samples only', …"""

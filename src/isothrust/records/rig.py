@@ -38,7 +38,7 @@ class ChannelPlan:
     """
 
     quantity: str
-    """Name from `quantities.CHANNELS`: time, throttle, speed, thrust, torque, voltage, current, acceleration, sound, …"""
+    """Name from `quantities.CHANNELS`: time, throttle, speed, thrust, torque, voltage, current, …"""
     picks: tuple[ColumnPick, ...] = ()
     file: str = "log"
     """Which of the run's files: 'log', 'vibration' or 'sound'."""

@@ -73,7 +73,8 @@ def _outside(t: float, p: float, h: float) -> tuple[Finding, ...]:
         Finding(
             code="air-outside-range",
             severity="note",
-            message=f"the air ({t - 273.15:.1f} degC, {p / 100.0:.0f} hPa) lies outside the range for which the density formula is stated",
+            message=f"the air ({t - 273.15:.1f} degC, {p / 100.0:.0f} hPa) lies outside the range for which the "
+            "density formula is stated",
             effect="the formula still agrees with others to 0.01 % there",
         ),
     )

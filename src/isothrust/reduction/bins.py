@@ -34,8 +34,8 @@ class Bins:
 def make_bins(channels: Mapping[str, Channel], *, leader: str) -> Bins:
     """Return bin means on the clock of the leading channel (thrust, or what stands in for it).
 
-    A leader slower than two samples a bin is not averaged: each of its samples is a bin. Channels with fewer samples than
-    bins are interpolated, across no gap longer than four of their own intervals or five bins.
+    A leader slower than two samples a bin is not averaged: each of its samples is a bin. Channels with fewer samples
+    than bins are interpolated, across no gap longer than four of their own intervals or five bins.
     """
     lead = channels[leader]
     interval = float(np.median(np.diff(lead.time)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Design
@@ -12,7 +13,7 @@ from isothrust.reduction.comparing_class import PropellerClass, class_name, clas
 from isothrust.reduction.comparing_notes import Stand, comparison_notes, split_by_density
 from isothrust.reduction.comparing_pairs import Ranked
 
-__all__ = ["Grounds", "compare_results"]
+__all__ = ["Grounds", "better_way", "compare_results"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,13 @@ def compare_results(results: Sequence[Result], grounds: Grounds) -> list[Compari
     return [_compare(members, grounds) for members in groups.values()]
 
 
+def better_way(measurand: str, condition: Condition | None) -> Literal["more", "less"] | None:
+    """Return which way is better; at equal speed less power or torque may only mean less thrust."""
+    if condition is not None and condition.quantity == "speed" and measurand in {"torque", "shaft-power"}:
+        return None
+    return MEASURANDS[measurand].better
+
+
 def _design(grounds: Grounds, result: Result) -> Design:
     return grounds.designs.get(result.design, Design(result.design))
 
@@ -49,11 +57,12 @@ def _compare(results: Sequence[Result], grounds: Grounds) -> Comparison:
     designs = [_design(grounds, result) for result in results]
     comparable, outside = split_by_density(results, grounds.densities)
     absent = [*(result for result in results if result.value is None), *outside]
+    better = better_way(measurand, results[0].condition)
     ranks: tuple[Rank, ...] = ()
     pairs: tuple[Pair, ...] = ()
     statement = None
     if comparable:
-        ranked = Ranked(comparable, more_is_better=MEASURANDS[measurand].better != "less")
+        ranked = Ranked(comparable, more_is_better=better != "less")
         ranks = tuple(
             Rank(place, tied, result)
             for place, tied, result in zip(ranked.places, ranked.ties, ranked.results, strict=True)
@@ -71,5 +80,6 @@ def _compare(results: Sequence[Result], grounds: Grounds) -> Comparison:
         absent=tuple(absent),
         pairs=pairs,
         sentences=(),
+        better=better,
         notes=comparison_notes(measurand, compared, stand, statement, mixed=mixed),
     )

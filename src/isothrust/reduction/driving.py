@@ -91,7 +91,7 @@ def electrical_lag(transients: Transients | None, torque_lag: Estimate | None) -
 
 
 def _friction(transients: Transients, power: Floats) -> Floats:
-    """Torque that the cell reads, turned round, once no current flows (n,): what the motor makes beyond it is all current."""
+    """Return what the cell reads, turned round, once no current flows (n,): torque beyond it is all current's."""
     out = np.zeros_like(power)
     for number in np.unique(transients.segment):
         of = transients.segment == number

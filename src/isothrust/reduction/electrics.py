@@ -107,7 +107,7 @@ def _steady(prepared: Prepared, mechanics: Mechanics, power: Floats) -> tuple[Co
 
 
 def _throttle(prepared: Prepared, throttle: Floats, lag: Estimate, state: DriveState | None) -> tuple[Floats, bool]:
-    """Throttle for the steady state at the same speed: duty moves by what R dI takes, throttle by its own slope on duty."""
+    """Throttle for the steady state at the same speed: duty moves by R dI, throttle by its own slope on duty."""
     shifted = throttle + lag.value * prepared.rate("throttle")
     motor = prepared.job.motor
     voltage = prepared.steady("voltage")

@@ -21,7 +21,18 @@ from isothrust.reduction.figures_sensitive import Sensitive, within
 from isothrust.reduction.figures_thrust import speed_for_thrust
 from isothrust.reduction.figures_words import said, said_range
 
-__all__ = ["AIR_OF_THE_DAY", "FigureSeries", "RunContext", "evaluate_figure", "single_figure"]
+__all__ = [
+    "AIR_OF_THE_DAY",
+    "FigureSeries",
+    "RunContext",
+    "Solved",
+    "evaluate_figure",
+    "single_figure",
+    "solve_conditions",
+]
+
+Solved = tuple[Sensitive, tuple[str | None, ...]]
+"""The abscissa of a run's curves at some conditions, with the reason where a condition has none."""
 
 AIR_OF_THE_DAY = "air-of-the-day"
 """Flag of a figure that could not be referred to standard density."""
@@ -65,8 +76,12 @@ def evaluate_figure(
     quantity: Literal["thrust", "speed"],
     conditions: Floats,
     context: RunContext,
+    solved: Solved | None = None,
 ) -> FigureSeries:
-    """Return one measurand of one run at thrusts [N] or speeds [rad/s] (m,), in standard air where that is known."""
+    """Return one measurand of one run at thrusts [N] or speeds [rad/s] (m,), in standard air where that is known.
+
+    `solved` is what `solve_conditions` gave for the same run, quantity and conditions, where several measurands share it.
+    """
     conditions = np.atleast_1d(np.asarray(conditions, dtype=np.float64))
     formulas = AT_SPEED_POINT if run.abscissa == "speed" else AT_ROOT_THRUST
     flags = _flags(run, formulas.get(measurand))
@@ -75,7 +90,7 @@ def evaluate_figure(
         nothing = np.full(conditions.shape, np.nan)
         return FigureSeries(measurand, quantity, conditions, nothing, (), flags, (reason,) * conditions.size)
     formula = formulas[measurand]
-    x, reasons = _abscissa(run, quantity, conditions)
+    x, reasons = solve_conditions(run, quantity, conditions) if solved is None else solved
     reasons = _range_reasons(run, formula, x.value, reasons)
     figure = formula.value(Point(run, x, context.diameter))
     absent = _without_numbers(figure.value, reasons)
@@ -102,14 +117,15 @@ def _flags(run: ReducedRun, formula: Formula | None) -> tuple[str, ...]:
     return tuple(dict.fromkeys(flags))
 
 
-def _abscissa(
-    run: ReducedRun, quantity: Literal["thrust", "speed"], conditions: Floats
-) -> tuple[Sensitive, tuple[str | None, ...]]:
+def solve_conditions(run: ReducedRun, quantity: Literal["thrust", "speed"], conditions: Floats) -> Solved:
+    """Return the abscissa of the run's curves at each condition, and why where there is none."""
     nothing: tuple[str | None, ...] = (None,) * conditions.size
     if quantity == "speed":
         return Sensitive.constant(conditions), nothing
     if run.abscissa == "root-thrust":
         return Sensitive.constant(np.sqrt(np.maximum(conditions, 0.0))), nothing
+    if "thrust" not in run.curves:
+        return Sensitive.constant(np.full(conditions.shape, np.nan)), ("the run has no thrust curve",) * conditions.size
     return speed_for_thrust(run, conditions)
 
 

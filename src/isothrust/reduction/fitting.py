@@ -168,7 +168,7 @@ def _first_scatter(site: Site, reading: Floats, size: Floats) -> float:
 
 
 def _noise_by_speed(site: Site, residual: Floats, parameters: float) -> Floats:
-    """Scatter of the residuals as a line through slices of equal count; medians, so that a few wild bins do not count."""
+    """Scatter of the residuals, a line through slices of equal count; medians, so that wild bins do not count."""
     inflate = np.sqrt(residual.size / max(residual.size - parameters, 0.25 * residual.size))
     centres, levels = [], []
     everywhere = max(1.4826 * float(np.median(np.abs(residual))), 1e-7 * float(np.max(np.abs(residual))) + 1e-300)

@@ -83,7 +83,8 @@ def scale_influences(
 def speed_influence(relative: float, curves: Mapping[str, Fitted], stretch: Floats) -> dict[str, Floats]:
     """Return the shifts when every speed is higher than read by a share of itself.
 
-    At a given true speed the reading belongs to a lower one: f moves by -(power f + x f'). `stretch` (p, p) makes x f' of f.
+    At a given true speed the reading belongs to a lower one: f moves by -(power f + x f'). `stretch` (p, p) makes x
+    f' of f.
     """
     return {
         name: -relative * (curve.power * curve.coefficients + stretch @ curve.coefficients)

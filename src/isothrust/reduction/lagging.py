@@ -24,7 +24,7 @@ _UNKNOWN = 0.02
 
 
 def lag_from_transients(fit: DelayFit, interval: float, *, origin: str) -> Estimate | None:
-    """Return the delay with what sampling and the filter's unknown shape add to its uncertainty; None if it is not known."""
+    """Return the delay, its uncertainty raised for sampling and for the filter's unknown shape; None if unknown."""
     if not np.isfinite(fit.u_delay) or fit.u_delay > _KNOWN or abs(fit.delay) > _PLAUSIBLE:
         return None
     uncertainty = float(np.hypot(np.hypot(fit.u_delay, 0.3 * interval), 0.05 * fit.delay))

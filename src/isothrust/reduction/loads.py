@@ -87,7 +87,8 @@ def _settle_signs(channels: dict[str, Channel], job: RunJob) -> list[Finding]:
                 f"the thrust of run {job.run.name} is negative throughout (down to {low / 0.00980665:.0f} gf)",
                 code="thrust-negative",
                 expected="thrust that grows with speed",
-                fix=f"set sign = -1 under [channels.thrust] in rigs/{job.rig.name}.toml, or mount the propeller the right way round",
+                fix=f"set sign = -1 under [channels.thrust] in rigs/{job.rig.name}.toml, or mount the propeller "
+                "the right way round",
             )
     torque = channels.get("torque")
     if torque is None:

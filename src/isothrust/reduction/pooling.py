@@ -13,7 +13,7 @@ import numpy as np
 
 from isothrust.records.reduced import Figure, ReducedRun
 from isothrust.records.result import Condition, Result
-from isothrust.reduction.figures import RunContext, evaluate_figure, single_figure
+from isothrust.reduction.figures import RunContext, Solved, evaluate_figure, single_figure, solve_conditions
 from isothrust.reduction.pooling_mean import Subject, absent_result, mean_result
 from isothrust.reduction.pooling_reasons import joint_reason, nothing_counts
 from isothrust.reduction.pooling_runs import ACCEPTED, SetAside, counts_for
@@ -54,15 +54,36 @@ class Question:
     per: Per = "design"
 
 
-def pool_campaign(campaign: CampaignRuns, question: Question) -> list[Result]:
-    """Return the results of one question, one or more for each design asked at each condition."""
+def pool_campaign(campaign: CampaignRuns, questions: Sequence[Question]) -> list[Result]:
+    """Return the results of all questions, one or more for each design asked at each condition."""
+    solver = _Solver()
+    return [result for question in questions for result in _pool(campaign, question, solver)]
+
+
+def _pool(campaign: CampaignRuns, question: Question, solver: _Solver) -> list[Result]:
     counting = [run for run in campaign.runs if counts_for(run, question.measurand)]
-    figures = {run.run: _figures(run, question, campaign.contexts.get(run.run, RunContext())) for run in counting}
+    figures = {
+        run.run: _figures(run, question, campaign.contexts.get(run.run, RunContext()), solver) for run in counting
+    }
     results: list[Result] = []
     for index, condition in enumerate(_conditions(question)):
         at_condition = {name: series[index] for name, series in figures.items()}
         results += _at_condition(campaign, question, condition, counting, at_condition)
     return results
+
+
+class _Solver:
+    """Remembers where on each run's curves the conditions lie: most questions share them."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[str, str, tuple[float, ...]], Solved] = {}
+
+    def solve(self, run: ReducedRun, quantity: Literal["thrust", "speed"], conditions: tuple[float, ...]) -> Solved:
+        """Return the abscissa at each condition."""
+        key = (run.run, quantity, conditions)
+        if key not in self._known:
+            self._known[key] = solve_conditions(run, quantity, np.array(conditions))
+        return self._known[key]
 
 
 def _conditions(question: Question) -> list[Condition | None]:
@@ -71,10 +92,12 @@ def _conditions(question: Question) -> list[Condition | None]:
     return [Condition(question.quantity, value) for value in question.conditions]
 
 
-def _figures(run: ReducedRun, question: Question, context: RunContext) -> list[Figure]:
+def _figures(run: ReducedRun, question: Question, context: RunContext, solver: _Solver) -> list[Figure]:
     if question.quantity is None:
         return [single_figure(run, question.measurand)]
-    series = evaluate_figure(run, question.measurand, question.quantity, np.array(question.conditions), context)
+    solved = solver.solve(run, question.quantity, question.conditions)
+    conditions = np.array(question.conditions)
+    series = evaluate_figure(run, question.measurand, question.quantity, conditions, context, solved)
     return [series.at(index) for index in range(len(question.conditions))]
 
 

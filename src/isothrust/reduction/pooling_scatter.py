@@ -126,6 +126,8 @@ def _grouped(figures: Sequence[RunFigure], labels: Sequence[str]) -> list[list[R
 
 
 def _mean(members: Sequence[RunFigure], group: str, mounting_sd: float) -> _Mean:
+    if len(members) == 1:
+        return _Mean(members[0].run.design, group, members[0].value, members[0].own_variance + mounting_sd**2)
     mean = weighted_mean(members, mounting_sd, 0.0)
     variance = float(mean.run_variance) + mounting_sd**2 * float(mean.mounting_share)
     return _Mean(members[0].run.design, group, float(mean.value), variance)

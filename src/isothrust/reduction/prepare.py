@@ -82,7 +82,7 @@ def prepare(recording: Recording, job: RunJob) -> Prepared:
 
 
 def _usable(spells: Spells, bins: Bins) -> Spells:
-    """Leave out of the steady bins those in which a channel has nothing; a channel with nothing at all does not count."""
+    """Leave out the bins in which a channel has nothing, unless it has nothing almost everywhere."""
     steady = spells.steady.copy()
     for values in bins.values.values():
         known = np.isfinite(values)
@@ -122,7 +122,8 @@ def _check_moving(job: RunJob, recording: Recording, bins: Bins, spells: Spells)
                 code="throttle-still",
                 where=Where(file),
                 expected=f"a throttle that rises, as kind = {job.run.kind} says",
-                fix="give the run its true kind in runs.csv (holds, coast or zero), or map the column that holds the command",
+                fix="give the run its true kind in runs.csv (holds, coast or zero), or map the column that holds "
+                "the command",
             )
     if np.count_nonzero(spells.steady) < _FEWEST:
         raise ReductionError(

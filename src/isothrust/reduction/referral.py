@@ -39,8 +39,9 @@ class Referral:
 def refer_coefficients(site: Site, air: AirState, fitted: Mapping[str, Fitted]) -> dict[str, Referral]:
     """Return the referral of thrust and torque curves to the Reynolds number of standard air at equal speed.
 
-    A coefficient at the same speed in denser air is the one that a higher speed has in this air: C moves by slope times ln Re ratio.
-    The slope is the median over the upper speeds, so that a kink, which is no matter of Reynolds number, does not count.
+    A coefficient at the same speed in denser air is the one that a higher speed has in this air: C moves by slope
+    times ln Re ratio. The slope is the median over the upper speeds, so that a kink, which is no matter of Reynolds
+    number, does not count.
     """
     if air.density is None:
         return {}

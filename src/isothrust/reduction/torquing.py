@@ -1,4 +1,4 @@
-"""Torque coefficient over speed, rotor inertia and the torque channel's lag: each needs the others, the balance gives all."""
+"""Torque coefficient over speed, rotor inertia and the torque channel's lag: each needs the others."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from isothrust.reduction.lagging import from_legs, lag_from_legs, lag_from_trans
 from isothrust.reduction.thrusting import within
 from isothrust.reduction.transients import Transients
 from isothrust.science.alignment import DelayFit
-from isothrust.science.inertia import MomentumFit, fit_momentum
+from isothrust.science.inertia import MomentumFit, TransientSeries, fit_momentum
 from isothrust.science.splines import basis_matrix
 
 __all__ = ["TorqueFit", "TorqueInput", "fit_torque"]
@@ -49,7 +49,7 @@ class TorqueFit:
 def fit_torque(
     site: Site, given: TorqueInput, transients: Transients | None, donor: Estimate | None, *, longest: int
 ) -> TorqueFit:
-    """Return the curve with inertial torque and lag taken out; `donor` is an inertia from elsewhere, used where there is none here."""
+    """Return the curve with inertial torque and lag out; `donor` serves where the run has no inertia of its own."""
     size = given.density * site.x**2
     raw = fit_curve(site, given.torque, size, longest=longest, passes=0)
     coefficients, gain = raw.fit.coefficients, raw.fit.gain
@@ -81,7 +81,7 @@ def _lag(balance: MomentumFit | None, transients: Transients | None) -> Estimate
 
 
 def _inertia_from_legs(site: Site, raw: CurveFit, size: Floats, given: TorqueInput) -> Estimate | None:
-    """Return the inertia that makes torque on the way up and on the way down agree, the torque's own delay fitted along."""
+    """Return the inertia that makes torque up and torque down agree, the torque's own delay fitted along."""
     found = from_legs(site, raw, size, (given.acceleration, given.slope))
     if found is None or not found[0].value > 0.0 or found[0].uncertainty > 0.05 * found[0].value:
         return None
@@ -99,16 +99,9 @@ def _balance(
     w = inside.values["speed"]
     at = basis_matrix(np.clip(w, site.knots[0], site.knots[-1]), site.knots) * (given.density * w**2)[:, None]
     inertial = gain @ (given.acceleration / (given.density * site.x**2))
-    fit = fit_momentum(
-        inside.time,
-        w,
-        inside.values["torque"],
-        at @ coefficients,
-        at @ inertial,
-        inside.segment,
-        half_width=inside.half_width,
-        nuisance=at @ coefficients * np.log(w / site.x.mean()) if site.one_level else None,
-    )
+    series = TransientSeries(inside.time, w, inside.values["torque"], at @ coefficients, at @ inertial, inside.segment)
+    nuisance = at @ coefficients * np.log(w / site.x.mean()) if site.one_level else None
+    fit = fit_momentum(series, half_width=inside.half_width, nuisance=nuisance)
     return fit if np.isfinite(fit.u_inertia) else None
 
 

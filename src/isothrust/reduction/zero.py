@@ -21,9 +21,9 @@ def take_out_zero(
 ) -> tuple[Channel, ZeroFit, list[Finding]]:
     """Return the channel less its zero, the zero with its uncertainty, and findings.
 
-    Between the middles of two motor-off spells the zero is a straight line in time; before the first and after the last it
-    stays level. What a line between two levels may miss is the drift over sqrt(12), a longer average does not shrink it.
-    Without any such spell the rig's own stated zero serves, if there is one.
+    Between the middles of two motor-off spells the zero is a straight line in time; before the first and after the
+    last it stays level. What a line between two levels may miss is the drift over sqrt(12), a longer average does
+    not shrink it. Without any such spell the rig's own stated zero serves, if there is one.
     """
     windows = [(a, b) for a, b in spells if np.count_nonzero((channel.time >= a) & (channel.time <= b)) >= 3]
     fixed = plan.uncertainty.absolute if plan is not None and plan.uncertainty is not None else 0.0
@@ -49,7 +49,7 @@ def take_out_zero(
         uncertainty=uncertainty,
     )
     freed = Channel(channel.quantity, channel.time, channel.values - line, channel.resolution)
-    return freed, fit, _about(freed, fit, drift, mean_error, windows)
+    return freed, fit, _about(freed, drift, mean_error, windows)
 
 
 def _level(channel: Channel, start: float, end: float) -> tuple[float, float, float]:
@@ -70,9 +70,7 @@ def _level(channel: Channel, start: float, end: float) -> tuple[float, float, fl
     return level, scatter, float(np.std(batches, ddof=1) / np.sqrt(8.0))
 
 
-def _about(
-    channel: Channel, fit: ZeroFit, drift: float, error: float, windows: list[tuple[float, float]]
-) -> list[Finding]:
+def _about(channel: Channel, drift: float, error: float, windows: list[tuple[float, float]]) -> list[Finding]:
     _, shown, factor = _UNITS.get(channel.quantity, ("", "", 1.0))
     top = float(np.quantile(channel.values, 0.98))
     if len(windows) == 1:

@@ -104,9 +104,9 @@ def fit_delay(
 ) -> DelayFit:
     """Return the mean delay of a measured channel against what it is expected to read.
 
-    A sensor that answers x with y has x = y + m1 y' + m2 y'' + ..., m1 being the mean delay whatever the filter. Integrated over a
-    transient: int(x - y) dt = m1 (y - y_start) + m2 (y' - y'_start). A scale error and a zero error of `expected` are fitted along, so that a
-    coefficient or a zero that is not yet right does not pass for a delay.
+    A sensor that answers x with y has x = y + m1 y' + m2 y'' + ..., m1 being the mean delay whatever the filter.
+    Integrated over a transient: int(x - y) dt = m1 (y - y_start) + m2 (y' - y'_start). A scale error and a zero error
+    of `expected` are fitted along, so that a coefficient or a zero that is not yet right does not pass for a delay.
 
     Parameters
     ----------
@@ -122,7 +122,8 @@ def fit_delay(
     Returns
     -------
     DelayFit
-        Delay and its standard uncertainty; the uncertainty counts the residuals' correlation by comparing halves of the data.
+        Delay and its standard uncertainty; the uncertainty counts the residuals' correlation by comparing halves of
+        the data.
 
     Source
     ------

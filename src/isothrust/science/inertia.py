@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from isothrust.science.alignment import cumulative_integral, smoothed_slope
 
-__all__ = ["MomentumFit", "fit_momentum"]
+__all__ = ["MomentumFit", "TransientSeries", "fit_momentum"]
 
 Floats = NDArray[np.float64]
 
@@ -32,21 +32,29 @@ class MomentumFit:
     """Of the momentum, about the fit [kg m2/s]."""
 
 
-def fit_momentum(
-    time: ArrayLike,
-    speed: ArrayLike,
-    torque: ArrayLike,
-    aero: ArrayLike,
-    aero_per_inertia: ArrayLike,
-    segments: ArrayLike,
-    *,
-    half_width: int,
-    nuisance: ArrayLike | None = None,
-) -> MomentumFit:
-    """Return rotor inertia and the torque channel's own delay from transients: steps, drops under power, open-circuit coasts.
+@dataclass(frozen=True, slots=True)
+class TransientSeries:
+    """Transients, one after another, all arrays (n,)."""
 
-    A reaction-torque cell reads Q = Q_aero + I w' (in an open-circuit coast that is the friction alone, with its sign). With a mean delay m1
-    of the cell, Q = q + m1 q' + m2 q'', so over a transient from its start
+    time: Floats
+    """Rising within a segment [s]."""
+    speed: Floats
+    """[rad/s]"""
+    torque: Floats
+    """As the cell reads it, zero and scale done [N m]."""
+    aero: Floats
+    """Aerodynamic torque at the speed, found without taking any inertial part out [N m]."""
+    aero_per_inertia: Floats
+    """How much of `aero` is inertial per unit of inertia [N m per kg m2]."""
+    segment: NDArray[np.int64]
+    """Number of the transient that each sample belongs to."""
+
+
+def fit_momentum(series: TransientSeries, *, half_width: int, nuisance: Floats | None = None) -> MomentumFit:
+    """Return rotor inertia and the torque channel's own delay from steps, drops under power, open-circuit coasts.
+
+    A reaction-torque cell reads Q = Q_aero + I w' (in an open-circuit coast that is the friction alone, with its sign).
+    With a mean delay m1 of the cell, Q = q + m1 q' + m2 q'', so over a transient from its start
 
         int(q - Q_aero) dt = I (w - w_start) - m1 (q - q_start) - m2 (q' - q'_start).
 
@@ -55,22 +63,13 @@ def fit_momentum(
 
     Parameters
     ----------
-    time
-        Rising within a segment (n,) [s].
-    speed
-        (n,) [rad/s].
-    torque
-        As the cell reads it, zero and scale done (n,) [N m].
-    aero
-        Aerodynamic torque at the speed, found without taking any inertial part out (n,) [N m].
-    aero_per_inertia
-        How much of `aero` is inertial per unit of inertia (n,) [N m per kg m2].
-    segments
-        Number of the transient each sample belongs to (n,).
+    series
+        The transients.
     half_width
         Neighbours on each side for q' [samples].
     nuisance
-        Shape of an aerodynamic torque of unknown size that is fitted along (n,), for runs that know Q_aero at one speed only [N m].
+        Shape of an aerodynamic torque of unknown size that is fitted along (n,), for runs that know Q_aero at one
+        speed only [N m].
 
     Returns
     -------
@@ -81,10 +80,8 @@ def fit_momentum(
     ------
     Conservation of angular momentum; moments of a linear filter; [JCGM100] H.3 for the uncertainties.
     """
-    t, w, q, aero_torque, inertial = (
-        np.asarray(a, dtype=np.float64) for a in (time, speed, torque, aero, aero_per_inertia)
-    )
-    spell = np.asarray(segments)
+    t, w, q = series.time, series.speed, series.torque
+    aero_torque, inertial, spell = series.aero, series.aero_per_inertia, series.segment
     rows: list[Floats] = []
     right: list[Floats] = []
     for number in np.unique(spell):
@@ -100,7 +97,7 @@ def fit_momentum(
             ]
         )
         if nuisance is not None:
-            shape = cumulative_integral(t[of], np.asarray(nuisance, dtype=np.float64)[of])
+            shape = cumulative_integral(t[of], nuisance[of])
             columns = np.concatenate([columns, shape[None, :]])
         lhs = cumulative_integral(t[of], q[of] - aero_torque[of])
         rows.append(columns - columns.mean(axis=1, keepdims=True))

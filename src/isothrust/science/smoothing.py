@@ -97,9 +97,9 @@ def make_penalty(knots: Floats, *, power: float = 0.0, slope_doubt: float = 0.5)
 def fit_smooth(basis: Floats, y: ArrayLike, variance: ArrayLike, penalty: Penalty) -> SmoothFit:
     """Return the smooth curve through y whose stiffness maximises the marginal likelihood.
 
-    The curve's second derivative is given a normal prior of unknown size (the stiffness); the likelihood of the data with
-    the curve integrated out is maximised over it, with the noise as stated. A weak prior on the slope only serves where
-    the data do not fix it, as with a single speed.
+    The curve's second derivative is given a normal prior of unknown size (the stiffness); the likelihood of the data
+    with the curve integrated out is maximised over it, with the noise as stated. A weak prior on the slope only
+    serves where the data do not fix it, as with a single speed.
 
     Parameters
     ----------

@@ -160,7 +160,8 @@ def roughness_matrix(knots: Floats, *, power: float = 0.0) -> Floats:
     knots
         Full knot vector (p + 4,).
     power
-        0 for the plain penalty; above 0 the curve may bend more at small x, as a coefficient does at low Reynolds number [1].
+        0 for the plain penalty; above 0 the curve may bend more at small x, as a coefficient does at low Reynolds
+        number [1].
 
     Returns
     -------

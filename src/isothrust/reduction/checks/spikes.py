@@ -11,7 +11,7 @@ from isothrust.reduction.checks.bridge import bridged
 __all__ = ["check_spikes"]
 
 _FAR = 12.0
-"""Multiple of the local scatter: a Gaussian reading never gets there, an edge of a step does (and is told apart below)."""
+"""Multiple of the local scatter: a Gaussian reading never gets there; an edge does, and is told apart below."""
 _LONGEST = 3
 _AROUND = 40
 _STRETCH = 64

@@ -46,7 +46,7 @@ def check_tachometer(channel: Channel) -> tuple[Channel, list[Finding]]:
 
 
 def _short_spells(t: Floats, w: Floats, jumps: np.ndarray, quiet: float) -> list[tuple[int, int, float]]:
-    """First and last sample of each spell between two opposite jumps with the same speed on both sides, and its level."""
+    """First and last sample, and level, of each spell between two jumps with the same speed on both sides."""
     spells: list[tuple[int, int, float]] = []
     done = -1
     for place, jump in enumerate(jumps):
