@@ -139,7 +139,7 @@ def _inverse_variance(variances: Floats, group: _Codes) -> tuple[Floats, Floats]
     member = floats(group[None, :] == np.arange(_count(group))[:, None])
 
     def total(array: Floats) -> Floats:
-        return floats(np.tensordot(member, array, axes=1))
+        return floats(np.einsum("gn,n...->g...", member, array))
 
     has_exact = total(floats(exact)) > 0.0
     w = np.where(has_exact[group], floats(exact), np.where(known & ~exact, 1.0 / np.where(exact, 1.0, variances), 0.0))

@@ -82,8 +82,9 @@ def variance_component(values: ArrayLike, variances: ArrayLike, groups: ArrayLik
     '2.1667 3.0'
     """
     y, v = _aligned(values, variances)
-    membership = _membership(groups)
-    return _component(*_information(y, v, membership))
+    order, sorted_groups = _sorted(groups)
+    found = _fitted(_columns(y)[order], _columns(v)[order], sorted_groups)
+    return Component(*(floats(part.reshape(y.shape[1:])) for part in _component(found)))
 
 
 def pooled_component(values: ArrayLike, variances: ArrayLike, groups: ArrayLike, designs: ArrayLike) -> PooledComponent:
@@ -120,14 +121,16 @@ def pooled_component(values: ArrayLike, variances: ArrayLike, groups: ArrayLike,
     ('1.25', ['0.50', '2.00'], [False, False])
     """
     y, v = _aligned(values, variances)
-    membership, of_design = _membership(groups), _codes(designs)
-    count = int(of_design.max(initial=-1)) + 1
-    own_v = [np.where((of_design == d).reshape(-1, *(1,) * (y.ndim - 1)), v, np.nan) for d in range(count)]
-    own = [_component(*_information(y, each, membership)) for each in own_v]
-    more = np.zeros((count, *y.shape[1:]), dtype=bool)
+    shape = y.shape[1:]
+    order, sorted_groups = _sorted(groups)
+    y, v, of_design = _columns(y)[order], _columns(v)[order], _codes(designs)[order]
+    mine = of_design[:, None] == np.arange(int(of_design.max(initial=-1)) + 1)
+    own_v = floats(np.where(mine[:, :, None], v[:, None, :], np.nan))
+    own = _component(_fitted_each(y, own_v, sorted_groups))
+    more = np.zeros(own.variance.shape, dtype=bool)
     out = more.copy()
-    for _ in range(max(count // 2, 1)):
-        probability = _probabilities(y, np.where(out[of_design], np.nan, v), own_v, membership)
+    probability = _probabilities(y, v, own_v, sorted_groups)
+    for _ in range(max(mine.shape[1] // 2, 1)):
         familywise = probability * np.sum(np.isfinite(probability) & ~out, axis=0)
         more |= familywise < _OWN_LEVEL
         candidates = np.where(out | ~(familywise < _OUT_OF_POOL_LEVEL), np.inf, probability)
@@ -135,12 +138,16 @@ def pooled_component(values: ArrayLike, variances: ArrayLike, groups: ArrayLike,
         if not leaving.any():
             break
         out |= leaving
-    pool_v = np.where(out[of_design], np.nan, v)
-    pooled = _component(*_information(y, pool_v, membership))
-    alone = Component(*(np.stack(part) for part in zip(*own, strict=True)))
-    used = Component(*(floats(np.where(more, mine, all_)) for mine, all_ in zip(alone, pooled, strict=True)))
-    probability = _probabilities(y, pool_v, own_v, membership)
-    return PooledComponent(pooled, alone, used, probability, np.asarray(more))
+        probability = _probabilities(y, floats(np.where(out[of_design], np.nan, v)), own_v, sorted_groups)
+    pooled = _component(_fitted(y, floats(np.where(out[of_design], np.nan, v)), sorted_groups))
+    used = [np.where(more, alone, together) for alone, together in zip(own, pooled, strict=True)]
+    return PooledComponent(
+        Component(*(floats(part.reshape(shape)) for part in pooled)),
+        Component(*(floats(part.reshape(-1, *shape)) for part in own)),
+        Component(*(floats(part.reshape(-1, *shape)) for part in used)),
+        floats(probability.reshape(-1, *shape)),
+        np.asarray(more.reshape(-1, *shape)),
+    )
 
 
 def _aligned(values: ArrayLike, variances: ArrayLike) -> tuple[Floats, Floats]:
@@ -155,14 +162,33 @@ def _codes(labels: ArrayLike) -> _Codes:
     return np.asarray(np.unique(np.asarray(labels), return_inverse=True)[1], dtype=np.intp).reshape(-1)
 
 
-def _membership(labels: ArrayLike) -> Floats:
-    """Return one row a group, with a one for each value in it."""
+class _Groups(NamedTuple):
+    """Values sorted by group: the group of each, and where each group starts."""
+
+    of_value: _Codes
+    starts: _Codes
+
+    def sums(self, array: Floats) -> Floats:
+        """Return the sum over each group."""
+        return floats(np.add.reduceat(array, self.starts, axis=0))
+
+
+def _sorted(labels: ArrayLike) -> tuple[_Codes, _Groups]:
+    """Return the order that sorts values by group, and the groups in that order."""
     codes = _codes(labels)
-    return floats(codes[None, :] == np.arange(codes.max(initial=-1) + 1)[:, None])
+    order = np.argsort(codes, kind="stable")
+    found = codes[order]
+    starts = np.flatnonzero(np.diff(found, prepend=-1))
+    return order, _Groups(found, np.asarray(starts, dtype=np.intp))
+
+
+def _columns(array: Floats) -> Floats:
+    """Return one column a condition, however many axes of conditions there are."""
+    return floats(array.reshape(array.shape[0], -1))
 
 
 class _Squares(NamedTuple):
-    """What the restricted likelihood needs at a trial variance, each of shape (...)."""
+    """What the restricted likelihood needs at a trial variance, one a condition."""
 
     weighted: Floats
     """Sum of w^2 (y - mean)^2: y'PPy."""
@@ -174,70 +200,78 @@ class _Squares(NamedTuple):
     """tr PP, twice the expected information."""
 
 
-def _group_sums(array: Floats, membership: Floats) -> Floats:
-    return floats(np.tensordot(membership, array, axes=1))
+class _Fitted(NamedTuple):
+    """Variance, the information tr PP on it, and how many contrasts there are, one a condition."""
+
+    variance: Floats
+    information: Floats
+    contrasts: Floats
 
 
-def _squares(y: Floats, w: Floats, membership: Floats) -> _Squares:
+def _squares(y: Floats, w: Floats, groups: _Groups) -> _Squares:
     """Return the sums over groups for weights w; a weight of nil leaves a value out."""
-    w1 = _group_sums(w, membership)
+    w2 = w * w
+    w1, s2, s3 = groups.sums(w), groups.sums(w2), groups.sums(w2 * w)
     safe = np.where(w1 > 0.0, w1, 1.0)
-    mean = _group_sums(w * y, membership) / safe
-    residual = y - _group_sums(mean, membership.T)
-    w2, w3 = _group_sums(w**2, membership), _group_sums(w**3, membership)
+    residual = (y - (groups.sums(w * y) / safe)[groups.of_value]) ** 2
     return _Squares(
-        weighted=floats(np.sum(w**2 * residual**2, axis=0)),
-        plain=floats(np.sum(w * residual**2, axis=0)),
-        trace=floats(np.sum(w1 - w2 / safe, axis=0)),
-        trace_squared=floats(np.sum(w2 - 2.0 * w3 / safe + (w2 / safe) ** 2, axis=0)),
+        weighted=floats(np.sum(w2 * residual, axis=0)),
+        plain=floats(np.sum(w * residual, axis=0)),
+        trace=floats(np.sum(w1 - s2 / safe, axis=0)),
+        trace_squared=floats(np.sum(s2 - 2.0 * s3 / safe + (s2 / safe) ** 2, axis=0)),
     )
 
 
-def _information(y: Floats, v: Floats, membership: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return the variance, the information tr PP on it, and how many contrasts there are."""
+def _fitted(y: Floats, v: Floats, groups: _Groups) -> _Fitted:
     known = np.isfinite(v)
     y, v = np.where(known, y, 0.0), np.where(known, v, 0.0)
-    even = _squares(y, floats(known), membership)
+    even = _squares(y, floats(known), groups)
     contrasts = np.round(even.trace)
     # The start: the scatter itself, as if nothing were known. The floor keeps weights finite where nothing is stated.
     scatter = even.plain / np.maximum(contrasts, 1.0)
     floor = np.where(scatter > 0.0, 1e-9 * scatter, 1.0)
-    variance = scatter
+    variance = scatter.copy()
+    moving = np.arange(variance.size)
     for _ in range(_PASSES):
-        found = _squares(y, np.where(known, 1.0 / np.maximum(variance + v, floor), 0.0), membership)
+        last, least = variance[moving], floor[moving]
+        w = known[:, moving] / np.maximum(last + v[:, moving], least)
+        found = _squares(y[:, moving], floats(w), groups)
         information = np.where(found.trace_squared > 0.0, found.trace_squared, 1.0)
-        step = (found.weighted - found.trace) / information
-        variance, last = np.maximum(variance + step, 0.0), variance
-        if np.all(np.abs(variance - last) <= 1e-10 * (variance + floor)):
+        following = np.maximum(last + (found.weighted - found.trace) / information, 0.0)
+        variance[moving] = following
+        moving = moving[np.abs(following - last) > 1e-8 * (following + least)]
+        if not moving.size:
             break
-    found = _squares(y, np.where(known, 1.0 / np.maximum(variance + v, floor), 0.0), membership)
-    return floats(np.where(contrasts > 0.0, variance, np.nan)), found.trace_squared, floats(contrasts)
+    found = _squares(y, floats(known / np.maximum(variance + v, floor)), groups)
+    return _Fitted(floats(np.where(contrasts > 0.0, variance, np.nan)), found.trace_squared, floats(contrasts))
 
 
-def _component(variance: Floats, information: Floats, contrasts: Floats) -> Component:
+def _fitted_each(y: Floats, v: Floats, groups: _Groups) -> _Fitted:
+    """Return a fit for each set of variances (n, sets, conditions), all in one pass: (sets, conditions)."""
+    spread = np.broadcast_to(y[:, None, :], v.shape)
+    return _Fitted(*(floats(p.reshape(v.shape[1:])) for p in _fitted(_columns(spread), _columns(v), groups)))
+
+
+def _component(found: _Fitted) -> Component:
     with np.errstate(invalid="ignore"):
-        dof = np.where(variance > 0.0, np.minimum(variance**2 * information, contrasts), np.inf)
-    return Component(variance, floats(np.where(contrasts > 0.0, dof, 0.0)))
+        dof = np.where(found.variance > 0.0, np.minimum(found.variance**2 * found.information, found.contrasts), np.inf)
+    return Component(found.variance, floats(np.where(found.contrasts > 0.0, dof, 0.0)))
 
 
-def _probabilities(y: Floats, pool_v: Floats, own_v: list[Floats], membership: Floats) -> Floats:
+def _probabilities(y: Floats, pool_v: Floats, own_v: Floats, groups: _Groups) -> Floats:
     """Return, design by design, how probable its scatter is if the others' component holds for it too."""
-    return floats(np.stack([_probability(y, pool_v, own, membership) for own in own_v]))
-
-
-def _probability(y: Floats, pool_v: Floats, own_v: Floats, membership: Floats) -> Floats:
-    others = np.where(np.isfinite(own_v), np.nan, pool_v)
-    variance, information, contrasts = _information(y, others, membership)
     known = np.isfinite(own_v)
-    total = np.where(known, variance + np.where(known, own_v, 0.0), np.nan)
+    others = _fitted_each(y, floats(np.where(known, np.nan, pool_v[:, None, :])), groups)
     # Others that agree to the last digit and state nothing: any scatter at all is then improbable.
-    total = np.maximum(total, np.finfo(np.float64).tiny ** 0.25)
-    w = np.where(known & np.isfinite(total), 1.0 / total, 0.0)
-    typical = np.sum(np.where(known, total, 0.0), axis=0) / np.maximum(np.sum(known, axis=0), 1)
-    mine = _squares(np.where(known, y, 0.0), w, membership)
-    own_contrasts = np.round(_squares(y, floats(known), membership).trace)
-    reference = np.minimum(typical**2 * information, 1e9)
-    testable = (own_contrasts > 0.0) & (contrasts > 0.0) & (reference > 0.0)
-    safe = np.where(testable, own_contrasts, 1.0)
-    result = fdtrc(safe, np.where(testable, reference, 1.0), mine.plain / safe)
+    total = np.maximum(others.variance + np.where(known, own_v, 0.0), np.finfo(np.float64).tiny ** 0.25)
+    total = np.where(known & np.isfinite(total), total, np.inf)
+    typical = np.sum(np.where(np.isfinite(total), total, 0.0), axis=0) / np.maximum(np.sum(known, axis=0), 1)
+    spread = np.where(known, y[:, None, :], 0.0)
+    mine = _squares(_columns(floats(spread)), _columns(floats(1.0 / total)), groups).plain.reshape(typical.shape)
+    even = _squares(_columns(floats(spread)), _columns(floats(known)), groups).trace.reshape(typical.shape)
+    contrasts = np.round(even)
+    reference = np.minimum(typical**2 * others.information, 1e9)
+    testable = (contrasts > 0.0) & (others.contrasts > 0.0) & (reference > 0.0)
+    safe = np.where(testable, contrasts, 1.0)
+    result = fdtrc(safe, np.where(testable, reference, 1.0), mine / safe)
     return floats(np.where(testable, result, np.nan))

@@ -91,6 +91,11 @@ def test_groups_of_one_tell_nothing() -> None:
     assert found.degrees_of_freedom == 0.0
 
 
+def test_no_values_tell_nothing() -> None:
+    assert np.isnan(variance_component([], [], []).variance)
+    assert pooled_component([], [], [], []).scatters_more.size == 0
+
+
 def test_values_that_agree_to_the_last_digit_leave_nothing() -> None:
     assert variance_component([2.0, 2.0, 2.0], 0.0, ["a"] * 3).variance == 0.0
 
