@@ -9,6 +9,7 @@ at that condition.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -141,12 +142,13 @@ def pooled_component(values: ArrayLike, variances: ArrayLike, groups: ArrayLike,
         probability = _probabilities(y, floats(np.where(out[of_design], np.nan, v)), own_v, sorted_groups)
     pooled = _component(_fitted(y, floats(np.where(out[of_design], np.nan, v)), sorted_groups))
     used = [np.where(more, alone, together) for alone, together in zip(own, pooled, strict=True)]
+    each = (mine.shape[1], *shape)
     return PooledComponent(
         Component(*(floats(part.reshape(shape)) for part in pooled)),
-        Component(*(floats(part.reshape(-1, *shape)) for part in own)),
-        Component(*(floats(part.reshape(-1, *shape)) for part in used)),
-        floats(probability.reshape(-1, *shape)),
-        np.asarray(more.reshape(-1, *shape)),
+        Component(*(floats(part.reshape(each)) for part in own)),
+        Component(*(floats(part.reshape(each)) for part in used)),
+        floats(probability.reshape(each)),
+        np.asarray(more.reshape(each)),
     )
 
 
@@ -184,7 +186,7 @@ def _sorted(labels: ArrayLike) -> tuple[_Codes, _Groups]:
 
 def _columns(array: Floats) -> Floats:
     """Return one column a condition, however many axes of conditions there are."""
-    return floats(array.reshape(array.shape[0], -1))
+    return floats(array.reshape(array.shape[0], math.prod(array.shape[1:])))
 
 
 class _Squares(NamedTuple):
