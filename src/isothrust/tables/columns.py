@@ -62,21 +62,35 @@ def read_columns(table: LogTable, numbers: Sequence[int], texts: Sequence[int] =
 
     Raises LogError with the code ragged-log where more rows have a wrong number of cells than a right one.
     """
-    frame = _fast(table, numbers, texts)
+    plain = _plain(table)
+    frame = _fast(plain, numbers, texts)
     if frame is not None:
-        columns = _columns(table, frame, numbers, None)
+        columns = _columns(plain, frame, numbers, None)
         if not _head_may_repeat(table, columns):
             return columns
-    regular = regular_rows(table)
+    regular = regular_rows(plain if table.dialect.delimiter == " " else table)
     _refuse_mostly_ragged(table, regular)
     return _columns(table, _parsed(table, numbers, texts, regular), numbers, regular)
 
 
+def _plain(table: LogTable) -> LogTable:
+    """Return the log with single blanks between cells where runs of blanks part them, and without quotes.
+
+    Without its quotes a cell that holds the delimiter makes its row too long, which the count of cells brings to light.
+    """
+    data = table.data
+    if table.dialect.delimiter == " ":
+        data = data.replace(b"\t", b" ").replace(b"\r\n", b"\n")
+        while b"  " in data:
+            data = data.replace(b"  ", b" ")
+        data = data.replace(b"\n ", b"\n").replace(b" \n", b"\n").strip(b" ")
+    if data.find(b'"', table.start) >= 0:
+        data = data.replace(b'"', b"")
+    return table if data is table.data else replace(table, data=data)
+
+
 def _fast(table: LogTable, numbers: Sequence[int], texts: Sequence[int]) -> pl.DataFrame | None:
     """Parse the log as it stands; None where not every row has the right number of cells, or where that is not sure."""
-    delimiter = table.dialect.delimiter
-    if delimiter == " " or table.data.find(b'"', table.start) >= 0:
-        return None
     last = table.layout.cells - 1
     watched = texts if last in numbers else [*texts, last]
     try:
@@ -85,7 +99,7 @@ def _fast(table: LogTable, numbers: Sequence[int], texts: Sequence[int]) -> pl.D
         return None
     # polars fills up short rows with nulls, so the last column has none only if no row is short. It refuses a long row,
     # but where columns are left out it does not look: then the count of delimiters tells. Blank lines are short rows.
-    mark = (delimiter or NO_DELIMITER).encode()
+    mark = (table.dialect.delimiter or NO_DELIMITER).encode()
     if frame[_name(last)].null_count() == 0:
         even = frame.width > last or table.data.count(mark, table.start) == frame.height * last
     else:
@@ -137,6 +151,8 @@ def _columns(table: LogTable, frame: pl.DataFrame, numbers: Sequence[int], regul
     if odd:
         cells = _parsed(table, (), odd, regular)
         for column in odd:
+            if cells[_name(column)].null_count() == np.count_nonzero(~np.isfinite(values[column])):
+                continue  # nothing but empty cells
             faults = _repaired(values[column], cells[_name(column)], table.dialect.decimal)
             if faults:
                 shown = tuple((read.line(row), text) for row, text in faults[:_SHOWN])

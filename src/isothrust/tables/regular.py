@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
-from enum import Enum
 from typing import Final
 
 import numpy as np
@@ -19,15 +17,7 @@ __all__ = ["NO_DELIMITER", "Regular", "regular_rows"]
 NO_DELIMITER: Final = "\x1f"
 """What parts the cells of a table of one column: a character that no log contains."""
 
-_BLANKS = re.compile(r"[ \t]+")
 _SHOWN = 5
-
-
-class _Kind(Enum):
-    ROW = "row"
-    NOTHING = "blank or comment"
-    HEADS = "head row again"
-    RAGGED = "row with the wrong number of cells"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,63 +47,77 @@ def regular_rows(table: LogTable) -> Regular:
     delimiter, and empty ones may be too many. Every other row with too few or too many cells is left out and counted:
     nobody can say which of its cells belongs to which column.
     """
-    kept: list[str] = []
-    lines: list[int] = []
-    places: list[int] = []
-    ragged: list[int] = []
-    heads: list[int] = []
     rows = _lines(table)
     # Where cells are quoted they may hold the delimiter: then the rows are written anew with another one.
     delimiter = table.dialect.delimiter
-    written = NO_DELIMITER if not delimiter or any('"' in line for line in rows) else delimiter
-    for number, line in enumerate(rows, table.dialect.first_line):
-        kind, row = _sorted(line, table, written)
-        if kind is _Kind.ROW:
-            kept.append(row)
-            lines.append(number)
-            places.append(len(kept) - 1 + len(ragged))
-        elif kind is _Kind.RAGGED:
-            ragged.append(number)
-        elif kind is _Kind.HEADS:
-            heads.append(number)
+    quoted = any('"' in line for line in rows)
+    written = NO_DELIMITER if quoted or not delimiter else delimiter
+    fits = np.array([_fits(line, table) for line in rows]) if quoted or not delimiter else _counted(rows, table)
+    if delimiter != written and quoted:
+        rows = [line.replace(delimiter, written) if fit else line for line, fit in zip(rows, fits, strict=True)]
+    left_out: list[int] = []
+    heads: list[int] = []
+    for place in np.flatnonzero(~fits | _like_heads(rows, table)):
+        line = rows[place]
+        if _is_head(line, table, written if fits[place] else delimiter):
+            heads.append(int(place))
+            fits[place] = False
+        elif not fits[place] and line.strip() and not is_comment(line):
+            mended = _mended(line, table, written)
+            if mended is None:
+                left_out.append(int(place))
+            else:
+                rows[place], fits[place] = mended, True
+    kept = np.flatnonzero(fits)
+    first = table.dialect.first_line
     return Regular(
-        ("\n".join(kept) + "\n" * bool(kept)).encode("utf-8"),
+        "".join(rows[place] + "\n" for place in kept).encode("utf-8"),
         written,
-        np.array(lines, dtype=np.int64),
-        np.array(places, dtype=np.int64),
-        len(ragged),
-        tuple(ragged[:_SHOWN]),
-        tuple(heads[:_SHOWN]),
+        kept + first,
+        np.arange(kept.size) + np.searchsorted(np.array(left_out, dtype=np.int64), kept),
+        len(left_out),
+        tuple(place + first for place in left_out[:_SHOWN]),
+        tuple(place + first for place in heads[:_SHOWN]),
     )
 
 
 def _lines(table: LogTable) -> list[str]:
     text = table.data[table.start :].decode("utf-8", errors="replace")
-    text = text.replace("\r\n", "\n").replace(NO_DELIMITER, "\ufffd")
-    if table.dialect.delimiter == " ":
-        return [line.strip(" ") for line in _BLANKS.sub(" ", text).split("\n")]
-    return text.split("\n")
+    return text.replace("\r\n", "\n").replace(NO_DELIMITER, "\ufffd").split("\n")
 
 
-def _sorted(line: str, table: LogTable, written: str) -> tuple[_Kind, str]:
-    """Say what a line is, and where it is a row give it with exactly `layout.cells` cells, parted by `written`."""
-    wanted, width, delimiter = table.layout.cells, table.dialect.width, table.dialect.delimiter
-    if delimiter and '"' not in line and line.count(delimiter) == wanted - 1:
-        # Nearly every line of a log goes this way; only one that begins like the head row is looked at again.
-        row = line if written == delimiter else line.replace(delimiter, written)
-        return (_Kind.HEADS, "") if _is_head(line, table) else (_Kind.ROW, row)
-    if not line.strip() or is_comment(line):
-        return _Kind.NOTHING, ""
-    cells = split_row(line, delimiter)
-    if len(cells) < width or not all(map(is_blank, cells[width:])) or (line.count('"') % 2):
-        return _Kind.RAGGED, ""
-    if _is_head(line, table):
-        return _Kind.HEADS, ""
-    return _Kind.ROW, written.join((cells + [""] * wanted)[:wanted])
+def _counted(rows: list[str], table: LogTable) -> NDArray[np.bool_]:
+    """Say of each line whether it has as many delimiters as a row."""
+    delimiter, wanted = table.dialect.delimiter, table.layout.cells - 1
+    return np.array([line.count(delimiter) == wanted for line in rows])
 
 
-def _is_head(line: str, table: LogTable) -> bool:
+def _fits(line: str, table: LogTable) -> bool:
+    """Say whether a line is a row as it stands, where none is quoted in it."""
+    if not table.dialect.delimiter:
+        return bool(line.strip()) and '"' not in line and not is_comment(line)
+    return '"' not in line and line.count(table.dialect.delimiter) == table.layout.cells - 1
+
+
+def _like_heads(rows: list[str], table: LogTable) -> NDArray[np.bool_]:
+    """Say of each line whether it begins as the head row does; only these are compared with it."""
+    if not table.heads:
+        return np.zeros(len(rows), dtype=bool)
+    beginning = table.heads[0].text[:1]
+    return np.array([line.lstrip(' "')[:1] == beginning for line in rows])
+
+
+def _mended(line: str, table: LogTable, written: str) -> str | None:
+    """Return a line as a row of exactly `layout.cells` cells, or None where its cells are too few or too many."""
+    wanted, width = table.layout.cells, table.dialect.width
+    cells = split_row(line, table.dialect.delimiter)
+    if len(cells) < width or not all(map(is_blank, cells[width:])) or line.count('"') % 2:
+        return None
+    return written.join((cells + [""] * wanted)[:wanted])
+
+
+def _is_head(line: str, table: LogTable, delimiter: str) -> bool:
     heads = table.heads
     if not heads or line.lstrip(' "')[:1] != heads[0].text[:1]:
         return False
-    return split_row(line, table.dialect.delimiter)[: len(heads)] == [head.text for head in heads]
+    return split_row(line, delimiter)[: len(heads)] == [head.text for head in heads]
