@@ -2,32 +2,55 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
-from scipy.signal import cont2discrete, lfilter
+from scipy.signal import lfilter
 
 from isothrust.virtual.dynamics import GRID_RATE
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.noise import red_noise
 from isothrust.virtual.sensors import Sensor
 
-__all__ = ["low_pass", "read_sensor", "shift", "window_mean"]
+__all__ = ["low_pass", "low_pass_coefficients", "read_sensor", "shift", "window_mean"]
 
 _DT = 1 / GRID_RATE
 
 
-def _coefficients(filter_time: float, damping: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Second-order low-pass, exact for an input that is straight between rows (first-order hold)."""
+def low_pass_coefficients(filter_time: float, damping: float) -> tuple[Floats, Floats]:
+    """Return numerator and denominator of the second-order low-pass at 1 kHz, exact for an input straight between rows.
+
+    The response to a rise that starts at 0, y(t) = t - 2 d/w + exp(-d w t) (2 d/w c(t) + (2 d2 - 1) s(t)), is matched
+    at the first three rows; that and the poles settle the rest.
+    """
     natural = 2 * damping / filter_time
-    top, bottom = np.array([natural**2]), np.array([1.0, 2 * damping * natural, natural**2])
-    discrete = cont2discrete((top, bottom), _DT, method="foh")
-    return tuple(float(c) for c in np.ravel(discrete[0])), tuple(float(c) for c in np.ravel(discrete[1]))
+    swing = natural * math.sqrt(abs(1 - damping**2))
+
+    def wave(t: float) -> tuple[float, float]:
+        if swing * t < 1e-9:
+            return 1.0, t
+        if damping < 1:
+            return math.cos(swing * t), math.sin(swing * t) / swing
+        return math.cosh(swing * t), math.sinh(swing * t) / swing
+
+    def risen(t: float) -> float:
+        c, s = wave(t)
+        return t - filter_time + math.exp(-damping * natural * t) * (filter_time * c + (2 * damping**2 - 1) * s)
+
+    fade = math.exp(-damping * natural * _DT)
+    a1, a2 = -2 * fade * wave(_DT)[0], fade**2
+    y1, y2, y3 = (risen(k * _DT) / _DT for k in (1, 2, 3))
+    b0 = y1
+    b1 = y2 + a1 * y1 - 2 * b0
+    b2 = y3 + a1 * y2 + a2 * y1 - 3 * b0 - 2 * b1
+    return np.array([b0, b1, b2]), np.array([1.0, a1, a2])
 
 
 def low_pass(values: Floats, filter_time: float, damping: float) -> Floats:
     """Pass rows at 1 kHz through the low-pass, settled at the first value beforehand."""
     if filter_time <= 0:
         return values
-    top, bottom = _coefficients(filter_time, damping)
+    top, bottom = low_pass_coefficients(filter_time, damping)
     first = float(values[0])
     passed = lfilter(top, bottom, values - first)
     return np.asarray(passed, dtype=np.float64) + first

@@ -6,10 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.signal import cont2discrete
 
 from isothrust.virtual import Order, RigErrors, RunPlan, Sensor, Sensors, Stand, Zero, low_noise_sensors, simulate
 from isothrust.virtual.noise import red_noise
-from isothrust.virtual.sensing import low_pass, read_sensor, window_mean
+from isothrust.virtual.sensing import low_pass, low_pass_coefficients, read_sensor, window_mean
 from unit.virtual.motors import brief, five_inch
 
 TIME = np.arange(6000) / 1000
@@ -40,6 +41,16 @@ def test_a_step_through_the_critically_damped_low_pass_follows_the_closed_form()
     since = np.maximum(TIME - 0.9995, 0)
     expected = 1 - (1 + a * since) * np.exp(-a * since)
     np.testing.assert_allclose(low_pass(step, 0.02, 1.0), expected, atol=5e-4)
+
+
+@pytest.mark.parametrize("damping", [0.5, 0.85, 1.0, 1.4])
+def test_the_low_pass_is_that_of_a_general_purpose_library(damping: float) -> None:
+    natural = 2 * damping / 0.022
+    continuous = ([natural**2], [1.0, 2 * damping * natural, natural**2])
+    top, bottom, _ = cont2discrete(continuous, 1e-3, method="foh")
+    ours = low_pass_coefficients(0.022, damping)
+    np.testing.assert_allclose(ours[0], np.ravel(top), rtol=1e-8)
+    np.testing.assert_allclose(ours[1], bottom, rtol=1e-10)
 
 
 def test_a_moving_mean_nulls_a_sine_of_its_own_period() -> None:
