@@ -2,9 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
-from isothrust.virtual import COMMA, Setup, campaign, make_propeller, ramp, rig_toml, simulate_each
+import numpy as np
+
+from isothrust.virtual import (
+    COMMA,
+    PropellerTruth,
+    RunPlan,
+    Setup,
+    campaign,
+    make_propeller,
+    ramp,
+    rig_toml,
+    simulate_each,
+)
 
 INCH = 0.0254
 DESIGNS = (
@@ -16,10 +29,22 @@ SAMPLES, MOUNTINGS = 2, 1
 SEED = 31
 
 
+def bench_plans() -> tuple[RunPlan, ...]:
+    """The runs of the book, before they are simulated."""
+    schedules = (ramp(rise=6.0),)
+    return campaign(DESIGNS, seed=SEED, samples=SAMPLES, mountings=MOUNTINGS, schedules=schedules, setup=Setup())
+
+
+def true_mean(design: str, asked: Callable[[PropellerTruth], object]) -> float:
+    """The mean over a design's runs of what was true of the propeller as it was mounted."""
+    mounted = [PropellerTruth(plan.propeller, plan.factors) for plan in bench_plans() if plan.propeller.name == design]
+    return float(np.mean([np.asarray(asked(one)) for one in mounted]))
+
+
 def write_bench_book(root: Path) -> Path:
     """Write the book: three designs of two samples, one ramp each, and a row whose recording holds prose."""
     setup = Setup()
-    plans = campaign(DESIGNS, seed=SEED, samples=SAMPLES, mountings=MOUNTINGS, schedules=(ramp(rise=6.0),), setup=setup)
+    plans = bench_plans()
     rows = []
     texts: dict[str, bytes] = {}
     for run in simulate_each(plans, SEED):
@@ -35,9 +60,7 @@ def write_bench_book(root: Path) -> Path:
     texts["campaigns/spring/campaign.toml"] = f'rig = "{setup.stand.name}"\n'.encode()
     texts[f"rigs/{setup.stand.name}.toml"] = rig_toml(setup.stand, setup.drive, COMMA).encode()
     texts["motors.csv"] = f"motor,kv [rpm/V]\n{setup.drive.name},{setup.drive.kv:g}\n".encode()
-    texts["propellers.csv"] = (
-        "design,diameter [in],blades\nauk,7,2\ngull,7,2\ntern,7,3\npetrel,7,2\n"
-    ).encode()
+    texts["propellers.csv"] = b"design,diameter [in],blades\nauk,7,2\ngull,7,2\ntern,7,3\npetrel,7,2\n"
     texts["book.toml"] = b'title = "Small bench"\ncomparison_thrusts = ["500 gf"]\ncomparison_speeds = ["14000 rpm"]\n'
     for name, content in texts.items():
         path = root / name

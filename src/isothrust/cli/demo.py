@@ -12,6 +12,7 @@ from isothrust.cli.session import debug_option
 from isothrust.cli.status import exit_status_for, tell_failures
 from isothrust.workflows.compare import compare_designs
 from isothrust.workflows.demo import write_demo
+from isothrust.workflows.results import store_results
 from isothrust.workflows.selection import Selection
 
 __all__ = ["command"]
@@ -32,6 +33,7 @@ def command(directory: str, jobs: int | None) -> int:
     say(f"{directory}: {len(written.written)} files written{kept}; every propeller, maker and figure in it is invented")
     outcome = reduced_with_bar(directory, jobs)
     runs = reduced_runs(outcome)
+    store_results(outcome.book, runs)
     say(f"{len(runs)} runs: {len(outcome.reduced)} reduced now, {len(outcome.fresh)} up to date")
     tell_failures(runs, outcome.failed)
     thrusts = outcome.book.comparison_thrusts

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
@@ -62,6 +63,9 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except BaseException as error:
         if session.debug and isinstance(error, Exception):
             raise
+        if isinstance(error, BrokenPipeError):
+            # What is still buffered must not be flushed into the closed pipe when Python ends.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         tell(error)
         sys.exit(exit_status_of(error))
     sys.exit(status if isinstance(status, int) else 0)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import click
 
-from isothrust.cli.reducing import jobs_option, reduced_with_bar
+from isothrust.cli.reducing import jobs_option, reduced_runs, reduced_with_bar
 from isothrust.cli.screen import say, show_tables, show_text
 from isothrust.cli.session import book_option, json_option
 from isothrust.cli.status import exit_status_for, tell_failures
 from isothrust.present.objects import json_text
 from isothrust.present.runs_table import run_objects, runs_table
+from isothrust.workflows.results import store_results
 
 __all__ = ["command"]
 
@@ -23,7 +24,8 @@ def command(*, as_json: bool, jobs: int | None, book: str) -> int:
     outcome = reduced_with_bar(book, jobs)
     for finding in outcome.book.findings:
         say(f"{finding.severity}: {finding.message}    [{finding.code}]")
-    runs = [stored.reduced for stored in outcome.stored.values()]
+    runs = reduced_runs(outcome)
+    store_results(outcome.book, runs)
     if as_json:
         show_text(json_text(run_objects(runs, outcome.reduced, outcome.failed)))
     else:

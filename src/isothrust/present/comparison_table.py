@@ -6,7 +6,6 @@ from isothrust.present.flags import flag_notes
 from isothrust.present.rounding import with_half_width
 from isothrust.present.shown import condition_words, head, measurand_words, shown_value
 from isothrust.present.table import Mark, Table
-from isothrust.quantities import MEASURANDS
 from isothrust.records.result import Comparison, Pair, Rank, Result
 
 __all__ = ["COMPARISON_LEGEND", "comparison_table"]
@@ -38,10 +37,9 @@ def _title(comparison: Comparison) -> str:
     results = [*(rank.result for rank in comparison.ranks), *comparison.absent]
     campaigns = listed_campaigns(results)
     where = f" {condition_words(comparison.condition)}".rstrip()
-    better = MEASURANDS[comparison.measurand].better
     direction = {"more": "more is better", "less": "less is better", None: "greatest first (neither way is better)"}
     name = measurand_words(comparison.measurand)
-    return f"{name[:1].upper()}{name[1:]}{where}, {direction[better]}\n{comparison.class_name}, {campaigns}"
+    return f"{name[:1].upper()}{name[1:]}{where}, {direction[comparison.better]}\n{comparison.class_name}, {campaigns}"
 
 
 def listed_campaigns(results: list[Result]) -> str:

@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Mapping
 
 from isothrust.present.shown import in_shown_unit
-from isothrust.quantities import MEASURANDS
+from isothrust.quantities import MEASURANDS, Unit
 from isothrust.records.finding import Finding
 from isothrust.records.reduced import Contribution
 from isothrust.records.result import Comparison, Condition, Interval, Pair, Result
@@ -26,15 +26,13 @@ def _number(value: float | None) -> float | None:
     return None if value is None or not math.isfinite(value) else float(value)
 
 
-def _scaled(measurand: str, value: float | None) -> float | None:
+def _scaled(unit: Unit, value: float | None) -> float | None:
     """Convert a difference or a width: the unit's factor alone."""
-    return None if value is None else _number(value / MEASURANDS[measurand].shown_unit.factor)
+    return None if value is None else _number(value / unit.factor)
 
 
-def _interval(measurand: str, interval: Interval | None) -> list[float | None] | None:
-    if interval is None:
-        return None
-    return [_number(in_shown_unit(measurand, end)) for end in interval]
+def _interval(unit: Unit, interval: Interval | None) -> list[float | None] | None:
+    return None if interval is None else [_number(unit.from_si(end)) for end in interval]
 
 
 def condition_object(condition: Condition | None) -> Object | None:
@@ -48,12 +46,12 @@ def condition_object(condition: Condition | None) -> Object | None:
     }
 
 
-def _contribution(measurand: str, line: Contribution) -> Object:
+def _contribution(unit: Unit, line: Contribution) -> Object:
     return {
         "source": line.source,
         "key": line.key,
         "scope": line.scope,
-        "contribution": _scaled(measurand, line.contribution),
+        "contribution": _scaled(unit, line.contribution),
         "degrees_of_freedom": _number(line.degrees_of_freedom),
     }
 
@@ -61,6 +59,7 @@ def _contribution(measurand: str, line: Contribution) -> Object:
 def result_object(result: Result) -> Object:
     """Return a result as the object that `--json` prints."""
     name = result.measurand
+    unit = MEASURANDS[name].shown_unit
     return {
         "measurand": name,
         "condition": condition_object(result.condition),
@@ -68,14 +67,14 @@ def result_object(result: Result) -> Object:
         "sample": result.sample,
         "campaign": result.campaign,
         "runs": list(result.runs),
-        "value": None if result.value is None else _number(in_shown_unit(name, result.value)),
+        "value": None if result.value is None else _number(unit.from_si(result.value)),
         "unit": MEASURANDS[name].label,
-        "standard_uncertainty": _scaled(name, result.standard_uncertainty),
-        "interval": _interval(name, result.interval),
-        "interval_of_design": _interval(name, result.interval_of_design),
-        "interval_as_sold": _interval(name, result.interval_as_sold),
+        "standard_uncertainty": _scaled(unit, result.standard_uncertainty),
+        "interval": _interval(unit, result.interval),
+        "interval_of_design": _interval(unit, result.interval_of_design),
+        "interval_as_sold": _interval(unit, result.interval_as_sold),
         "degrees_of_freedom": _number(result.degrees_of_freedom),
-        "budget": [_contribution(name, line) for line in result.budget],
+        "budget": [_contribution(unit, line) for line in result.budget],
         "flags": list(result.flags),
         "absent": result.absent,
         "method_version": result.method_version,
@@ -98,15 +97,15 @@ def finding_object(finding: Finding) -> Object:
     }
 
 
-def _pair(measurand: str, pair: Pair) -> Object:
+def _pair(unit: Unit, pair: Pair) -> Object:
     return {
         "first": pair.first,
         "second": pair.second,
-        "difference": _scaled(measurand, pair.difference),
+        "difference": _scaled(unit, pair.difference),
         "relative": _number(pair.relative),
-        "standard_uncertainty": _scaled(measurand, pair.uncertainty),
+        "standard_uncertainty": _scaled(unit, pair.uncertainty),
         "degrees_of_freedom": _number(pair.degrees_of_freedom),
-        "half_width": _scaled(measurand, pair.half_width),
+        "half_width": _scaled(unit, pair.half_width),
         "real": pair.real,
         "statement": pair.statement,
     }
@@ -114,17 +113,19 @@ def _pair(measurand: str, pair: Pair) -> Object:
 
 def comparison_object(comparison: Comparison) -> Object:
     """Return a comparison as the object that `compare --json` prints."""
+    unit = MEASURANDS[comparison.measurand].shown_unit
     return {
         "measurand": comparison.measurand,
         "condition": condition_object(comparison.condition),
         "class": comparison.class_name,
         "mixed": comparison.mixed,
+        "better": comparison.better,
         "ranks": [
             {"place": rank.place, "tied_with": list(rank.tied_with), "result": result_object(rank.result)}
             for rank in comparison.ranks
         ],
         "absent": [result_object(result) for result in comparison.absent],
-        "pairs": [_pair(comparison.measurand, pair) for pair in comparison.pairs],
+        "pairs": [_pair(unit, pair) for pair in comparison.pairs],
         "sentences": list(comparison.sentences),
         "notes": list(comparison.notes),
     }

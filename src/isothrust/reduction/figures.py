@@ -80,7 +80,7 @@ def evaluate_figure(
 ) -> FigureSeries:
     """Return one measurand of one run at thrusts [N] or speeds [rad/s] (m,), in standard air where that is known.
 
-    `solved` is what `solve_conditions` gave for the same run, quantity and conditions, where several measurands share it.
+    `solved` is what `solve_conditions` gave for the same run, quantity and conditions, where measurands share it.
     """
     conditions = np.atleast_1d(np.asarray(conditions, dtype=np.float64))
     formulas = AT_SPEED_POINT if run.abscissa == "speed" else AT_ROOT_THRUST

@@ -6,11 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from isothrust.present.sentences import comparison_sentences
+from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Book
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.result import Comparison
 from isothrust.reduction.comparing import Grounds, compare_results
 from isothrust.reduction.comparing_notes import Stand
+from isothrust.reduction.pooling import Question
 from isothrust.reduction.pooling_runs import SetAside
 from isothrust.workflows.results import answer_questions
 from isothrust.workflows.selection import Selection, questions_for
@@ -41,12 +43,24 @@ def compare_designs(
     """
     runs = list(reduced)
     by_design = replace(selection, per="design")
-    answer = answer_questions(book, runs, by_design, questions_for(book, by_design, USUAL))
+    answer = answer_questions(book, runs, by_design, _questions(book, by_design))
     comparisons = compare_results(answer.results, _grounds(book, runs, across_blades=across_blades))
     return Compared(
         tuple(replace(comparison, sentences=comparison_sentences(comparison)) for comparison in comparisons),
         answer.set_aside,
     )
+
+
+def _questions(book: Book, selection: Selection) -> list[Question]:
+    """Return the questions; where no condition is named, what holds at both is compared at equal thrust."""
+    questions = questions_for(book, selection, USUAL)
+    if selection.thrusts or selection.speeds:
+        return questions
+    return [
+        question
+        for question in questions
+        if question.quantity != "speed" or MEASURANDS[question.measurand].condition == "speed"
+    ]
 
 
 def _grounds(book: Book, runs: Iterable[ReducedRun], *, across_blades: bool) -> Grounds:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from isothrust.book.store import write_results
 from isothrust.records.book import Book, Campaign, Run
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.result import Result
@@ -13,7 +14,7 @@ from isothrust.reduction.pooling import CampaignRuns, Question, pool_campaign
 from isothrust.reduction.pooling_runs import SetAside, sort_out
 from isothrust.workflows.selection import Selection, campaigns_asked, designs_asked, questions_for
 
-__all__ = ["Answer", "answer_questions", "collect_results"]
+__all__ = ["Answer", "answer_questions", "collect_results", "store_results"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,13 @@ def collect_results(book: Book, reduced: Iterable[ReducedRun], selection: Select
     return answer_questions(book, reduced, selection, questions_for(book, selection))
 
 
+def store_results(book: Book, reduced: Iterable[ReducedRun]) -> tuple[Result, ...]:
+    """Write the usual results of all designs into derived/, for whoever reads Parquet; return them."""
+    results = collect_results(book, reduced, Selection()).results
+    write_results(book.root, results)
+    return results
+
+
 def answer_questions(
     book: Book, reduced: Iterable[ReducedRun], selection: Selection, questions: Iterable[Question]
 ) -> Answer:
@@ -49,8 +57,7 @@ def answer_questions(
         sorted_out = _sorted_out(book, campaign, [run for run in runs if run.campaign == name])
         aside += [one for one in sorted_out.set_aside if one.design in designs]
         present = designs if selection.designs else _in_campaign(campaign, designs)
-        for question in asked:
-            results += pool_campaign(sorted_out, replace(question, designs=present))
+        results += pool_campaign(sorted_out, [replace(question, designs=present) for question in asked])
     return Answer(tuple(results), tuple(aside))
 
 

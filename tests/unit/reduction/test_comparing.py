@@ -7,11 +7,12 @@ import math
 import pytest
 
 from isothrust.records.book import Design
-from isothrust.reduction.comparing import Grounds, compare_results
+from isothrust.records.result import Condition
+from isothrust.reduction.comparing import Grounds, better_way, compare_results
 from isothrust.reduction.comparing_class import class_name, class_of
 from isothrust.reduction.comparing_notes import Stand
 from isothrust.reduction.comparing_pairs import OF_DESIGN, THESE_SAMPLES, difference_spread
-from made_results import result
+from made_results import AT_500GF, result
 
 INCH = 0.0254
 EDGES = tuple(edge * INCH for edge in (4.5, 5.3, 6.3, 7.3))
@@ -154,3 +155,14 @@ def test_a_diameter_on_an_edge_belongs_to_one_class_only() -> None:
     above = class_of(Design("Gull", diameter=EDGES[1] + 1e-6, blades=2), EDGES)
     below = class_of(Design("Tern", diameter=EDGES[1] - 1e-6, blades=2), EDGES)
     assert on_edge == above != below
+
+
+def test_less_power_at_equal_speed_is_not_called_better() -> None:
+    at = Condition("speed", 1466.0)
+    results = [
+        result(name, 60.0 + place, {f"run {name}": 0.1}, condition=at) for place, name in enumerate(("Auk", "Gull"))
+    ]
+    (comparison,) = compare_results(results, Grounds(seven("Auk", "Gull"), EDGES))
+    assert comparison.better is None
+    assert [rank.result.design for rank in comparison.ranks] == ["Gull", "Auk"]
+    assert better_way("shaft-power", AT_500GF) == "less"

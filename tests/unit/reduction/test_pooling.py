@@ -41,7 +41,7 @@ def peak_run(
 
 def ask(runs: Sequence[ReducedRun], designs: tuple[str, ...] = ("Auk",), per: str = "design") -> list[Result]:
     question = Question(PEAK, None, (), designs, per)  # type: ignore[arg-type]
-    return pool_campaign(CampaignRuns("spring", tuple(runs)), question)
+    return pool_campaign(CampaignRuns("spring", tuple(runs)), [question])
 
 
 def square(value: float | None) -> float:
@@ -165,7 +165,7 @@ def test_a_run_that_failed_a_check_is_set_aside_and_said() -> None:
     assert aside[0].run == "r2"
     assert "slipped" in aside[0].reason
     assert accepted == frozenset()
-    (result,) = pool_campaign(CampaignRuns("spring", kept, aside), Question(PEAK, None, (), ("Auk",)))
+    (result,) = pool_campaign(CampaignRuns("spring", kept, aside), [Question(PEAK, None, (), ("Auk",))])
     assert result.value == 10.0
     assert "runs-set-aside" in result.flags
 
@@ -182,7 +182,7 @@ def test_a_decision_accepts_a_failed_run_or_leaves_out_a_good_one() -> None:
     kept, aside, accepted = sort_out([good, bad], decisions)
     assert [run.run for run in kept] == ["r2"]
     assert aside[0].reason == "left out by me: wrong blade"
-    (result,) = pool_campaign(CampaignRuns("spring", kept, aside, accepted), Question(PEAK, None, (), ("Auk",)))
+    (result,) = pool_campaign(CampaignRuns("spring", kept, aside, accepted), [Question(PEAK, None, (), ("Auk",))])
     assert "fail-accepted" in result.flags
 
 
@@ -190,7 +190,7 @@ def test_a_design_without_a_run_gives_a_result_with_its_reason() -> None:
     failed = made_runs.run("r2", design="Tern", findings=(made_runs.failed("r2"),))
     kept, aside, _ = sort_out([peak_run("r1", 10.0), failed, made_runs.run("r3", design="Skua", kind="coast")], ())
     campaign = CampaignRuns("spring", kept, aside, missing={"Petrel": "run r7 could not be reduced"})
-    results = pool_campaign(campaign, Question(PEAK, None, (), ("Tern", "Skua", "Petrel", "Dunlin")))
+    results = pool_campaign(campaign, [Question(PEAK, None, (), ("Tern", "Skua", "Petrel", "Dunlin"))])
     assert all(result.value is None for result in results)
     assert [result.absent for result in results] == [
         "run r2 was set aside: the propeller slipped on its hub [rotor-slipped]",
@@ -204,14 +204,14 @@ def test_curves_come_from_ramps_and_holds_only() -> None:
     runs = (made_runs.run("r1"), made_runs.run("r2", kind="steps", curves=made_runs.standard_curves(scale=2.0)))
     contexts = {run.run: RunContext(made_runs.DIAMETER) for run in runs}
     question = Question("thrust", "speed", (1000.0,), ("Auk",))
-    (result,) = pool_campaign(CampaignRuns("spring", runs, contexts=contexts), question)
+    (result,) = pool_campaign(CampaignRuns("spring", runs, contexts=contexts), [question])
     assert result.runs == ("r1",)
 
 
 def test_absent_conditions_stand_beside_measured_ones() -> None:
     runs = (made_runs.run("r1"), made_runs.run("r2"))
     question = Question("shaft-power", "thrust", (5.0, 500.0), ("Auk",))
-    near, far = pool_campaign(CampaignRuns("spring", runs), question)
+    near, far = pool_campaign(CampaignRuns("spring", runs), [question])
     assert near.value is not None
     assert far.value is None
     assert far.absent is not None
