@@ -6,10 +6,13 @@ import math
 from collections.abc import Iterable
 from pathlib import Path
 
+import numpy as np
+
 from isothrust.errors import Problem
 from isothrust.ingest.clock import Clock
 from isothrust.ingest.reading import TableReading
 from isothrust.records.finding import Finding
+from isothrust.tables.columns import Columns
 
 __all__ = ["absent_finding", "table_findings"]
 
@@ -19,7 +22,7 @@ _SHOWN = 5
 def table_findings(reading: TableReading, run: str) -> list[Finding]:
     """Return the findings of one table: rows left out, cells left out, units passed over."""
     name = Path(reading.table.file).name
-    findings = [*_rows(reading, run, name), *_cells(reading, run, name)]
+    findings = [*_rows(reading, run, name), *_cells(reading, run, name), *_timeless(reading, run, name)]
     for quantity, picked in reading.picked.items():
         findings += [Finding("head-unit-differs", "note", note, run=run, channel=quantity) for note in picked.notes]
     return findings
@@ -126,6 +129,41 @@ def _cells(reading: TableReading, run: str, name: str) -> list[Finding]:
             )
         )
     return findings
+
+
+def _timeless(reading: TableReading, run: str, name: str) -> list[Finding]:
+    """Tell of rows that hold readings, but no time: nobody knows when they were taken."""
+    columns, clock = reading.columns, reading.clock
+    if columns is None or not isinstance(clock, Clock) or np.isfinite(clock.time).all():
+        return []
+    clocked = [column for name, plan in reading.plans.items() if plan.rate is None for column in _places(reading, name)]
+    read = [np.isfinite(columns.numbers[column]) for column in clocked]
+    told = {row for row, _ in clock.unreadable}
+    told |= {int(row) for column in _places(reading, "time") for row in _unreadable(columns, column)}
+    lost = np.isnan(clock.time) & (np.any(read, axis=0) if read else False)
+    rows = [int(row) for row in np.flatnonzero(lost) if int(row) not in told]
+    if not rows:
+        return []
+    return [
+        Finding(
+            "rows-without-time",
+            "warning",
+            f"{name}: {_counted(len(rows), 'row')} with readings but no time "
+            f"(line {_listed(map(columns.line, rows[:_SHOWN]), len(rows))})",
+            run=run,
+            channel="time",
+            count=len(rows),
+            done="left out",
+        )
+    ]
+
+
+def _places(reading: TableReading, quantity: str) -> tuple[int, ...]:
+    return reading.picked[quantity].columns if quantity in reading.picked else ()
+
+
+def _unreadable(columns: Columns, column: int) -> Iterable[int]:
+    return map(int, columns.unreadable[column].rows) if column in columns.unreadable else ()
 
 
 def _time(clock: Clock | None, reading: TableReading, row: int) -> float | None:

@@ -12,6 +12,7 @@ from isothrust.errors import Problem, Where
 from isothrust.ingest.clock import Clock, clock_of_column, clock_of_rate, own_clock, reads_stamps
 from isothrust.ingest.picks import Picked, pick_columns
 from isothrust.ingest.units import unit_of_head
+from isothrust.quantities import CHANNELS, DIMENSIONLESS, parse_unit
 from isothrust.records.recording import Channel
 from isothrust.records.rig import ChannelPlan
 from isothrust.tables.columns import Columns, read_columns
@@ -141,7 +142,7 @@ def _converted(
         readings /= high - low
         return readings, 1.0 / (high - low)
     factor, offset = _factor(plan, reading)
-    scale = plan.sign * plan.ratio / (plan.pole_pairs or 1.0)
+    scale = plan.sign * plan.ratio * _pressure(plan) / (plan.pole_pairs or 1.0)
     values = _times(readings, scale * factor)
     if offset:
         values += scale * offset
@@ -156,6 +157,16 @@ def _factor(plan: ChannelPlan, reading: TableReading) -> tuple[float, float]:
         if unit is not None:
             return unit.factor, unit.offset
     return plan.factor, plan.offset
+
+
+def _pressure(plan: ChannelPlan) -> float:
+    """Return pascals per reading of a microphone [Pa/V or Pa]; 1 where no sensitivity makes its level absolute."""
+    if plan.quantity != "sound" or plan.sensitivity is None or plan.unit is None:
+        return 1.0
+    dimension = parse_unit(plan.unit).dimension
+    if dimension == CHANNELS["voltage"].dimension:
+        return 1.0 / plan.sensitivity
+    return plan.full_scale / plan.sensitivity if plan.full_scale and dimension == DIMENSIONLESS else 1.0
 
 
 def _one_axis(values: NDArray[np.float64]) -> NDArray[np.float64]:

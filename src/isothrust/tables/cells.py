@@ -16,7 +16,7 @@ _GROUPED_COMMA = re.compile(r"[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?")  # 1.234.567,8
 _GROUPED_BLANK = re.compile(r"[+-]?\d{1,3}(?: \d{3})+(?:[.,]\d*)?")  # 1 234 567,8
 _STAMP = re.compile(r"(?:\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}[T ]?\s*)?\d{1,2}:\d{2}(?::\d{2}(?:[.,:]\d+)?)?.{0,8}")
 _QUOTED = r'"[^"]*+(?:""[^"]*+)*+"'
-_OPENING = re.compile(r'(?:^|[,;\t|])[ ]*(?=")')
+_OPENING = re.compile(r'(?:\A|[,;\t|])[ ]*(?=")')
 _CLOSED = re.compile(_QUOTED)
 _SIGNS = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "'": " ", "\u2019": " "})
 
@@ -101,12 +101,12 @@ def is_open(line: str) -> bool:
     >>> is_open('a,"two'), is_open('5" a,b')
     (True, False)
     """
-    rest = line
-    while (match := _OPENING.search(rest)) is not None:
-        quoted = _CLOSED.match(rest, match.end())
+    place = 0
+    while (opening := _OPENING.search(line, place)) is not None:
+        quoted = _CLOSED.match(line, opening.end())
         if quoted is None:
             return True
-        rest = rest[quoted.end() :]
+        place = quoted.end()
     return False
 
 

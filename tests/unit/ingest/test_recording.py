@@ -242,3 +242,19 @@ def test_what_was_not_used_is_kept_to_be_shown(tmp_path: Path) -> None:
     recording = read(tmp_path, text, rig(TIME, SPEED))
     assert recording.extra == {"preamble": "# supply 24 V", "unread columns": "state"}
     assert recording.sources[0].dialect == "comma, decimal point, utf-8, head in line 2"
+
+
+def test_rows_with_readings_and_no_time_are_told(tmp_path: Path) -> None:
+    text = lines("t,rpm", 20, t=lambda k: "" if k in {4, 19} else k, rpm=lambda k: "" if k == 9 else k)
+    recording = read(tmp_path, text, rig(TIME, SPEED))
+    assert [(finding.code, finding.count) for finding in recording.findings] == [("rows-without-time", 2)]
+    assert "line 6, 21" in recording.findings[0].message
+    assert len(recording.channels["speed"].values) == 17
+
+
+def test_a_microphones_volts_become_pascals_by_its_sensitivity(tmp_path: Path) -> None:
+    microphone = ChannelPlan("sound", (ColumnPick(head="mic"),), unit="mV", factor=0.001, sensitivity=0.0125)
+    recording = read(
+        tmp_path, lines("t,rpm,mic", 20, t=lambda k: k, rpm=lambda k: k, mic=25), rig(TIME, SPEED, microphone)
+    )
+    assert recording.channels["sound"].values == pytest.approx(2.0)
