@@ -8,7 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isothrust.records.recording import Floats
-from isothrust.science.smoothing import Penalty, SmoothFit, correlation_length, fit_smooth, make_penalty
+from isothrust.science.smoothing import (
+    LagPairs,
+    Penalty,
+    SmoothFit,
+    correlation_length,
+    fit_smooth,
+    lag_pairs,
+    make_penalty,
+)
 from isothrust.science.splines import basis_matrix, knots_at_sites, stretch_matrix, uniform_knots
 
 __all__ = ["CurveFit", "Site", "fit_curve", "make_site"]
@@ -35,6 +43,8 @@ class Site:
     one_level: bool
     """True where the run held one speed and the curve below it is only a guess."""
     penalty: Penalty
+    pairs: LagPairs
+    """For the correlation of residuals, up to the longest lag that a filter or the air can leave."""
     stretch: Floats
     """(p, p): coefficients of x f' from those of f."""
 
@@ -55,7 +65,7 @@ class CurveFit:
     """Reading less fit (n,)."""
 
 
-def make_site(x: Floats, segment: NDArray[np.int64], *, reach: float | None = None) -> Site:
+def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: float | None = None) -> Site:
     """Return knots that suit where the run measured: equal segments for a ramp, one a level for holds.
 
     `reach` lets the curve go on down to that abscissa, all but level; it serves the run's own transients, no figure.
@@ -82,6 +92,7 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, reach: float | None = No
         by_level=levels is not None,
         one_level=one_level,
         penalty=make_penalty(knots, power=_POWER, slope_doubt=0.03 if one_level else 0.5),
+        pairs=lag_pairs(segment, longest=longest),
         stretch=stretch_matrix(knots),
     )
 
@@ -106,7 +117,7 @@ def _levels(x: Floats, segment: NDArray[np.int64]) -> Floats | None:
     return np.array(sites) if len(sites) >= 2 else None
 
 
-def fit_curve(site: Site, reading: Floats, size: Floats, *, longest: int, passes: int = 2) -> CurveFit:
+def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 2) -> CurveFit:
     """Return the curve f with reading = size * f(x).
 
     Parameters
@@ -115,8 +126,6 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, longest: int, passes
         Abscissae and basis (n, p).
     reading, size
         What was read (n,) [reading's unit] and what the curve is multiplied by (n,).
-    longest
-        Longest lag at which residuals are expected to be correlated [bins].
     passes
         How often noise and weights are found anew.
 
@@ -139,7 +148,7 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, longest: int, passes
         far = np.abs(residual) / sigma
         weight = np.clip(np.minimum(1.0, _HUBER / np.maximum(far, 1e-12)), 1e-6, 1.0)
         weight[far > _REJECT] = 1e-6
-        correlation = correlation_length(np.clip(residual / sigma, -_HUBER, _HUBER), site.segment, longest=longest)
+        correlation = correlation_length(np.clip(residual / sigma, -_HUBER, _HUBER), site.pairs)
     kept = float(np.sum(weight))
     freedom = max(2.0, 0.6 * (kept / correlation - fit.effective_parameters))
     return CurveFit(

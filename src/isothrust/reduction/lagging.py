@@ -54,7 +54,7 @@ def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, .
     if rank < left.shape[1]:
         return None
     residual = curve.residuals - left @ solution
-    correlation = correlation_length(residual, site.segment, longest=len(residual) // 4)
+    correlation = correlation_length(residual, site.pairs)
     variance = float(np.mean(residual**2)) * correlation * np.diag(np.linalg.inv(left.T @ left))
     freedom = max(2.0, residual.size / correlation - curve.fit.effective_parameters)
     origin = "legs up and down under power"

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from isothrust.errors import ReductionError, Where
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.recording import Channel, Recording
 from isothrust.records.reduced import ZeroFit
 from isothrust.reduction.cleaning import clean_channels
+from isothrust.reduction.ranges import rough_quantiles
 from isothrust.reduction.rest import rest_spells
 from isothrust.reduction.zero import take_out_zero
 from isothrust.science.momentum import slipstream_thrust_ratio
@@ -66,7 +65,7 @@ def _check_running(channels: Mapping[str, Channel], job: RunJob) -> None:
     current = channels.get("current")
     if current is None or "speed" in channels or job.run.kind == "zero":
         return
-    greatest = float(np.quantile(current.values, 0.99))
+    (greatest,) = rough_quantiles(current.values, 0.99)
     if greatest < _IDLE_CURRENT:
         raise ReductionError(
             f"the current of run {job.run.name} never passes {greatest:.2f} A: the motor did not run",
@@ -81,7 +80,7 @@ def _settle_signs(channels: dict[str, Channel], job: RunJob) -> list[Finding]:
     thrust = channels.get("thrust")
     _check_running(channels, job)
     if thrust is not None:
-        high, low = float(np.quantile(thrust.values, 0.99)), float(np.quantile(thrust.values, 0.01))
+        low, high = rough_quantiles(thrust.values, 0.01, 0.99)
         if -low > 3.0 * max(high, 0.0) and job.run.kind in {"ramp", "holds"}:
             raise ReductionError(
                 f"the thrust of run {job.run.name} is negative throughout (down to {low / 0.00980665:.0f} gf)",
@@ -93,7 +92,7 @@ def _settle_signs(channels: dict[str, Channel], job: RunJob) -> list[Finding]:
     torque = channels.get("torque")
     if torque is None:
         return []
-    high, low = float(np.quantile(torque.values, 0.98)), float(np.quantile(torque.values, 0.02))
+    low, high = rough_quantiles(torque.values, 0.02, 0.98)
     if -low <= 2.0 * max(high, 0.0):
         return []
     channels["torque"] = replace(torque, values=-torque.values)

@@ -51,9 +51,7 @@ def _thrust(prepared: Prepared, density: float) -> ThrustFit | None:
     thrust = prepared.steady("thrust")
     if thrust is None:
         return None
-    return fit_thrust(
-        prepared.site, thrust, prepared.rate("thrust"), density, _with(prepared, "thrust"), longest=prepared.longest
-    )
+    return fit_thrust(prepared.site, thrust, prepared.rate("thrust"), density, _with(prepared, "thrust"))
 
 
 def _torque(prepared: Prepared, density: float, acceleration: Floats) -> TorqueFit | None:
@@ -61,7 +59,7 @@ def _torque(prepared: Prepared, density: float, acceleration: Floats) -> TorqueF
     if torque is None:
         return None
     given = TorqueInput(torque, prepared.rate("torque"), acceleration, density)
-    fit = fit_torque(prepared.site, given, _with(prepared, "torque"), prepared.job.inertia, longest=prepared.longest)
+    fit = fit_torque(prepared.site, given, _with(prepared, "torque"), prepared.job.inertia)
     if float(np.median(fit.curve.fit.coefficients)) > 0.0:
         return fit
     return None

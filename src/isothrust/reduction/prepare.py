@@ -37,8 +37,6 @@ class Prepared:
     site: Site
     abscissa: Abscissa
     transients: Transients | None
-    longest: int
-    """Longest lag at which residuals may be correlated [bins]."""
 
     def steady(self, quantity: str) -> Floats | None:
         """Return bin means of a channel at the steady bins; None where the log has none or they are too gappy."""
@@ -75,10 +73,10 @@ def prepare(recording: Recording, job: RunJob) -> Prepared:
     _check_moving(job, recording, bins, spells)
     steady = spells.steady
     reach = 0.35 * spells.top if job.run.kind == "coast" else None
-    site = make_site(spells.drive[steady], spells.segment[steady], reach=reach)
-    transients = cut_transients(loads.channels, spells.transients, leader=leader) if speed is not None else None
     longest = max(2, round(_FILTER_SPAN / bins.width))
-    return Prepared(job, loads, bins, spells, site, abscissa, transients, longest)
+    site = make_site(spells.drive[steady], spells.segment[steady], longest=longest, reach=reach)
+    transients = cut_transients(loads.channels, spells.transients, leader=leader) if speed is not None else None
+    return Prepared(job, loads, bins, spells, site, abscissa, transients)
 
 
 def _usable(spells: Spells, bins: Bins) -> Spells:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from isothrust.records.recording import Channel, Floats
+from isothrust.reduction.ranges import rough_quantiles
 
 __all__ = ["rest_spells"]
 
@@ -23,7 +24,7 @@ def rest_spells(channels: Mapping[str, Channel]) -> list[tuple[float, float]]:
     """Return start and end [s] of each spell with the motor off and the rotor still, in order."""
     speed, throttle = channels.get("speed"), channels.get("throttle")
     if speed is not None and speed.values.size:
-        top = float(np.quantile(speed.values, 0.98))
+        (top,) = rough_quantiles(speed.values, 0.98)
         still = speed.values < max(0.02 * top, 1.0)
         spells = _spells(speed.time, still)
         settle = _SETTLE
@@ -47,7 +48,7 @@ def _unloaded_ends(load: Channel | None) -> list[tuple[float, float]]:
     """Return the calm ends of a log that has neither speed nor throttle: the load's own lowest level."""
     if load is None or load.time.size < 20:
         return []
-    low, high = (float(q) for q in np.quantile(load.values, [0.01, 0.99]))
+    low, high = rough_quantiles(load.values, 0.01, 0.99)
     still = load.values < low + 0.03 * (high - low)
     out = []
     for start, end in _spells(load.time, still):

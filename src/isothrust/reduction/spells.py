@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from isothrust.records.recording import Floats
 from isothrust.reduction.bins import Bins
+from isothrust.reduction.settling import keep_settled, level_changes
 from isothrust.science.alignment import smoothed_slope
 
 __all__ = ["POINTS", "Spells", "find_spells", "number_spells"]
@@ -23,9 +24,6 @@ _SETTLE = 0.25
 """Bins this soon after a fast change [s] are still filling filters."""
 POINTS = 0.4
 """Rows this far apart [s] are working points, each settled by itself."""
-_LOAD_SPAN = 0.15
-_LOAD_MOVES = 0.2
-"""Share of its greatest reading that a load may change by in a second within a hold."""
 _LEAST_SPEED = 0.06
 """Share of top speed below which nothing is fitted."""
 _LEAST_COMMAND = 0.005
@@ -65,28 +63,17 @@ def find_spells(bins: Bins, drive: Floats, *, kind: str) -> Spells:
     turning = filled > _LEAST_SPEED * top
     powered = _powered(bins, turning, down, up)
     fast = (down | up) & (filled > 0.02 * top)
-    moving = fast | _loads_moving(bins) if kind == "holds" and not points else fast
+    holding = kind == "holds" and not points
+    moving = fast | level_changes(bins) if holding else fast
     settling = _after(bins, moving | ~powered, _SETTLE) if not points else ~powered
-    steady = known & powered & turning & ~fast & ~settling
+    steady = known & powered & turning & ~moving & ~settling
+    if holding:
+        steady = keep_settled(bins, steady, number_spells(steady))
     if kind in {"steps", "coast"}:  # only the levels themselves are steady there
         steady &= np.abs(slope) < 0.1 * top
     segment = number_spells(steady)
     falling = steady & (slope < -0.01 * top)
     return Spells(filled, slope, powered, steady, segment, falling, _transients(bins, fast, filled, top), top)
-
-
-def _loads_moving(bins: Bins) -> Mask:
-    """Bins in which a load is still on its way to a hold: a cell may be far slower than the rotor."""
-    moving = np.zeros(bins.time.size, dtype=bool)
-    for name in ("thrust", "torque"):
-        values = bins.get(name)
-        if values is None or not np.any(np.isfinite(values)):
-            continue
-        filled = np.interp(bins.time, bins.time[np.isfinite(values)], values[np.isfinite(values)])
-        half = max(1, round(_LOAD_SPAN / bins.width))
-        slope = smoothed_slope(bins.time, filled, half_width=half)
-        moving |= np.abs(slope) > _LOAD_MOVES * float(np.quantile(np.abs(filled), 0.98))
-    return moving
 
 
 def number_spells(mask: Mask) -> NDArray[np.int64]:

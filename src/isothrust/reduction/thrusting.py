@@ -31,18 +31,16 @@ class ThrustFit:
     findings: tuple[Finding, ...]
 
 
-def fit_thrust(
-    site: Site, thrust: Floats, slope: Floats, density: float, transients: Transients | None, *, longest: int
-) -> ThrustFit:
+def fit_thrust(site: Site, thrust: Floats, slope: Floats, density: float, transients: Transients | None) -> ThrustFit:
     """Return the curve through bin means of thrust (n,) whose rate of change is `slope` (n,)."""
     size = density * site.x**2
-    first = fit_curve(site, thrust, size, longest=longest, passes=0)
+    first = fit_curve(site, thrust, size, passes=0)
     lag = _lag(site, first, size, slope, density, transients)
     findings: tuple[Finding, ...] = ()
     if lag is None:
         lag, findings = lag_unknown("thrust", slope)
     # a reading that is late by `lag` stands for what was lag * dT/dt less
-    curve = fit_curve(site, thrust + lag.value * slope, size, longest=longest)
+    curve = fit_curve(site, thrust + lag.value * slope, size)
     return ThrustFit(curve, size, slope, lag, findings)
 
 

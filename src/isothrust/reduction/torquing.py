@@ -46,12 +46,10 @@ class TorqueFit:
     findings: tuple[Finding, ...]
 
 
-def fit_torque(
-    site: Site, given: TorqueInput, transients: Transients | None, donor: Estimate | None, *, longest: int
-) -> TorqueFit:
+def fit_torque(site: Site, given: TorqueInput, transients: Transients | None, donor: Estimate | None) -> TorqueFit:
     """Return the curve with inertial torque and lag out; `donor` serves where the run has no inertia of its own."""
     size = given.density * site.x**2
-    raw = fit_curve(site, given.torque, size, longest=longest, passes=0)
+    raw = fit_curve(site, given.torque, size, passes=0)
     coefficients, gain = raw.fit.coefficients, raw.fit.gain
     balance = _balance(site, coefficients, gain, given, transients)
     findings: tuple[Finding, ...] = ()
@@ -65,11 +63,11 @@ def fit_torque(
     steady = given.torque - (inertia.value if inertia is not None else 0.0) * given.acceleration
     lag = _lag(balance, transients)
     if lag is None:
-        rough = fit_curve(site, steady, size, longest=longest, passes=1)
+        rough = fit_curve(site, steady, size, passes=1)
         lag = lag_from_legs(site, rough, size, given.slope)
     if lag is None:
         lag, findings = lag_unknown("torque", given.slope)
-    curve = fit_curve(site, steady + lag.value * given.slope, size, longest=longest)
+    curve = fit_curve(site, steady + lag.value * given.slope, size)
     return TorqueFit(curve, size, given, lag, inertia, own is not None, findings)
 
 

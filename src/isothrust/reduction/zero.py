@@ -10,6 +10,7 @@ from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Floats
 from isothrust.records.reduced import ZeroFit
 from isothrust.records.rig import ChannelPlan
+from isothrust.reduction.ranges import rough_quantiles
 
 __all__ = ["take_out_zero"]
 
@@ -72,7 +73,7 @@ def _level(channel: Channel, start: float, end: float) -> tuple[float, float, fl
 
 def _about(channel: Channel, drift: float, error: float, windows: list[tuple[float, float]]) -> list[Finding]:
     _, shown, factor = _UNITS.get(channel.quantity, ("", "", 1.0))
-    top = float(np.quantile(channel.values, 0.98))
+    (top,) = rough_quantiles(channel.values, 0.98)
     if len(windows) == 1:
         place = "before" if windows[0][0] <= channel.time[0] + 1.0 else "after"
         return [

@@ -9,9 +9,20 @@ from numpy.typing import ArrayLike, NDArray
 
 from isothrust.science.splines import basis_matrix, roughness_matrix, slope_matrix
 
-__all__ = ["Penalty", "SmoothFit", "basis_matrix", "correlation_length", "evaluate", "fit_smooth", "make_penalty"]
+__all__ = [
+    "LagPairs",
+    "Penalty",
+    "SmoothFit",
+    "basis_matrix",
+    "correlation_length",
+    "evaluate",
+    "fit_smooth",
+    "lag_pairs",
+    "make_penalty",
+]
 
 Floats = NDArray[np.float64]
+_LOG_STIFFNESS = np.linspace(-2.0, 24.0, 66)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,16 +142,16 @@ def fit_smooth(basis: Floats, y: ArrayLike, variance: ArrayLike, penalty: Penalt
     weighted = basis.T * weight
     normal = weighted @ basis
     target = weighted @ (y - level)
-    anchor = penalty.anchor / size**2
-    stiffness = _likeliest_stiffness(normal + anchor, target, penalty.rough, penalty.prior_values * size**2)
-    covariance = np.linalg.inv(normal + anchor + stiffness * penalty.rough)
-    covariance = 0.5 * (covariance + covariance.T)
-    coefficients = covariance @ target + level
+    of_data, rotation = _pencil(penalty.rough, normal + penalty.anchor / size**2)
+    turned = rotation.T @ target
+    stiffness = _likeliest_stiffness(of_data, turned, penalty.prior_values * size**2)
+    shrunk = rotation / (1.0 + stiffness * of_data)
+    covariance = shrunk @ rotation.T
     # the level was taken out by its weighted mean: its own dependence on the data belongs into the gain
     about_mean = covariance @ weighted
     gain = about_mean + np.outer(1.0 - about_mean.sum(axis=1), share)
-    effective = float(np.einsum("ij,ji->", covariance, normal))
-    return SmoothFit(coefficients, covariance, gain, stiffness, effective)
+    effective = float(np.sum(covariance * normal))
+    return SmoothFit(shrunk @ turned + level, covariance, gain, stiffness, effective)
 
 
 def _pencil(matrix: Floats, against: Floats) -> tuple[Floats, Floats]:
@@ -150,21 +161,57 @@ def _pencil(matrix: Floats, against: Floats) -> tuple[Floats, Floats]:
     return np.maximum(values, 0.0), half.T @ vectors
 
 
-def _likeliest_stiffness(precision: Floats, target: Floats, rough: Floats, of_prior: Floats) -> float:
+def _likeliest_stiffness(of_data: Floats, turned: Floats, of_prior: Floats) -> float:
     """Return the stiffness of greatest marginal likelihood; after one rotation both determinants are sums."""
-    of_data, rotation = _pencil(rough, precision)
-    turned = rotation.T @ target
-    scale = 1.0 / np.max(of_data)
-    log_stiffness = np.linspace(-2.0, 24.0, 105)
-    trial = scale * np.exp(log_stiffness)[:, None]
+    trial = np.exp(_LOG_STIFFNESS) / np.max(of_data)
+    of_both = 1.0 + trial[:, None] * of_data
     # twice the negative log likelihood, constants left out
-    misfit = np.sum(
-        np.log1p(trial * of_data) - np.log1p(trial * of_prior) - turned**2 / (1.0 + trial * of_data), axis=1
-    )
-    return float(scale * np.exp(log_stiffness[int(np.argmin(misfit))]))
+    misfit = np.sum(np.log(of_both / (1.0 + trial[:, None] * of_prior)) - turned**2 / of_both, axis=1)
+    return float(trial[int(np.argmin(misfit))])
 
 
-def correlation_length(residuals: ArrayLike, segments: ArrayLike, *, longest: int) -> float:
+@dataclass(frozen=True, slots=True)
+class LagPairs:
+    """Where samples stand once spells are set apart, and how many pairs each lag has."""
+
+    place: NDArray[np.intp]
+    """(n,)"""
+    length: int
+    """Of the transform."""
+    share: Floats
+    """All samples over the pairs of a lag, lag 0 to the longest [1]."""
+
+
+def lag_pairs(segments: ArrayLike, *, longest: int) -> LagPairs:
+    """Return the pairs that `correlation_length` sums over.
+
+    Parameters
+    ----------
+    segments
+        Number of the unbroken spell that each sample belongs to (n,); pairs across spells do not count.
+    longest
+        Greatest lag looked at [samples].
+
+    Returns
+    -------
+    LagPairs
+        Worked out once for all residuals of a run.
+
+    Source
+    ------
+    Autocorrelation by transform (Wiener-Khinchin); zeros between spells keep their pairs apart.
+    """
+    spell = np.asarray(segments)
+    reach = min(longest, spell.size // 2)
+    place = np.arange(spell.size) + reach * np.concatenate([[0], np.cumsum(np.diff(spell) != 0)]).astype(np.intp)
+    length = 1 << int(place[-1] + reach + 1).bit_length()
+    there = np.zeros(length)
+    there[place] = 1.0
+    pairs = np.fft.irfft(np.abs(np.fft.rfft(there)) ** 2, length)[: reach + 1]
+    return LagPairs(place, length, spell.size / np.maximum(np.rint(pairs), 1.0))
+
+
+def correlation_length(residuals: ArrayLike, pairs: LagPairs) -> float:
     """Return the number of samples per independent sample, 1 + 2 sum of the autocorrelation.
 
     The sum runs over pairs of neighbouring lags as long as a pair's sum is positive.
@@ -173,10 +220,8 @@ def correlation_length(residuals: ArrayLike, segments: ArrayLike, *, longest: in
     ----------
     residuals
         Residuals (n,) in the order of time, scaled to a common variance [any].
-    segments
-        Number of the unbroken spell that each belongs to (n,); pairs across spells do not count.
-    longest
-        Greatest lag looked at [samples].
+    pairs
+        From `lag_pairs`.
 
     Returns
     -------
@@ -188,18 +233,14 @@ def correlation_length(residuals: ArrayLike, segments: ArrayLike, *, longest: in
     [Geyer1992], section 3.3 (initial positive sequence); [JCGM100] 4.2.7 (correlated observations).
     """
     r = np.asarray(residuals, dtype=np.float64)
-    spell = np.asarray(segments)
     power = float(r @ r)
-    reach = min(longest, r.size // 2)
+    reach = pairs.share.size - 1
     if r.size < 4 or power <= 0.0 or reach < 2:
         return 1.0
-    # spells set apart by more zeros than the longest lag: no pair then spans two of them
-    place = np.arange(r.size) + reach * np.concatenate([[0], np.cumsum(np.diff(spell) != 0)])
-    length = 1 << int(place[-1] + reach + 1).bit_length()
-    spread, there = np.zeros(length), np.zeros(length)
-    spread[place], there[place] = r, 1.0
-    products, pairs = (np.fft.irfft(np.abs(np.fft.rfft(x)) ** 2, length)[: reach + 1] for x in (spread, there))
-    rho = products / power * r.size / np.maximum(np.rint(pairs), 1.0)
+    spread = np.zeros(pairs.length)
+    spread[pairs.place] = r
+    products = np.fft.irfft(np.abs(np.fft.rfft(spread)) ** 2, pairs.length)[: reach + 1]
+    rho = products / power * pairs.share
     sums = rho[1:reach:2] + rho[2 : reach + 1 : 2]
     ends = np.flatnonzero(sums <= 0.0)
     kept = sums[: ends[0]] if ends.size else sums

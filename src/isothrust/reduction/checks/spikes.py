@@ -14,7 +14,7 @@ _FAR = 12.0
 """Multiple of the local scatter: a Gaussian reading never gets there; an edge does, and is told apart below."""
 _LONGEST = 3
 _AROUND = 40
-_STRETCH = 64
+_STRETCH = 128
 
 
 def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]]:
@@ -53,11 +53,14 @@ def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]
 
 
 def _scatter_nearby(bend: Floats) -> Floats:
-    """Median bend of each stretch of 64, spread over the stretch: noise grows with speed, so one level does not do."""
+    """Mean bend of each stretch of 128, spread over the stretch: noise grows with speed, so one level does not do.
+
+    A spike raises its own stretch's mean by a sixty-fourth of its height, not enough to hide behind twelve times that.
+    """
     whole = bend.size // _STRETCH
     if whole < 2:
         return np.full(bend.size, float(np.median(bend)))
-    level = np.median(bend[: whole * _STRETCH].reshape(whole, _STRETCH), axis=1)
+    level = bend[: whole * _STRETCH].reshape(whole, _STRETCH).mean(axis=1)
     return np.repeat(level, _STRETCH)[np.minimum(np.arange(bend.size), whole * _STRETCH - 1)]
 
 

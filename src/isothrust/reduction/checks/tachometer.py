@@ -7,6 +7,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Floats
 from isothrust.reduction.checks.bridge import bridged
+from isothrust.reduction.ranges import rough_quantiles
 
 __all__ = ["check_tachometer"]
 
@@ -25,7 +26,7 @@ def check_tachometer(channel: Channel) -> tuple[Channel, list[Finding]]:
     w = channel.values
     if w.size < 8:
         return channel, []
-    top = float(np.quantile(w, 0.95))
+    (top,) = rough_quantiles(w, 0.95)
     if top <= 0.0:
         return channel, []
     quiet = 0.05 * top
