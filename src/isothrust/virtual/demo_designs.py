@@ -32,16 +32,16 @@ class _Blades:
 
 
 _CATALOGUE = (
-    _Blades("tirrick-7x3.5", "Vellisk", 7.0, 3.5, 2, 6.1, 0.0985, 0.0385, "thin, light"),
+    _Blades("tirrick-7x3.5", "Vellisk", 7.0, 3.5, 2, 6.1, 0.0985, 0.0370, "thin, light"),
     _Blades(REFERENCE, "Ounskar", 7.0, 4.0, 2, 6.9, 0.1080, 0.0450, "the group's reference propeller"),
-    _Blades("skooie-7x4.2", "Vellisk", 7.0, 4.2, 2, 6.7, 0.1085, 0.0449, ""),
+    _Blades("skooie-7x4.2", "Vellisk", 7.0, 4.2, 2, 6.7, 0.1085, 0.0452, ""),
     _Blades("whaup-7x4", "Brimquist", 7.0, 4.0, 2, 5.8, 0.1090, 0.0452, "soft blades"),
-    _Blades("dunter-7x4.5", "Plimmerod", 7.0, 4.5, 2, 7.4, 0.1180, 0.0525, "glass-filled"),
-    _Blades("shalder-7x5", "Tarrowby", 7.0, 5.0, 2, 7.9, 0.1260, 0.0610, "stiff"),
-    _Blades("neesick-7x3.5", "Ounskar", 7.0, 3.5, 3, 9.2, 0.1350, 0.0635, ""),
-    _Blades("tystie-7x4", "Plimmerod", 7.0, 4.0, 3, 9.8, 0.1480, 0.0745, ""),
-    _Blades("laverick-6x4", "Tarrowby", 6.0, 4.0, 2, 4.6, 0.1120, 0.0490, "for the small airframe"),
-    _Blades("mirrie-6x4.5", "Brimquist", 6.0, 4.5, 2, 4.9, 0.1240, 0.0585, "for the small airframe"),
+    _Blades("dunter-7x4.5", "Plimmerod", 7.0, 4.5, 2, 7.4, 0.1180, 0.0540, "glass-filled"),
+    _Blades("shalder-7x5", "Tarrowby", 7.0, 5.0, 2, 7.9, 0.1260, 0.0632, "stiff"),
+    _Blades("neesick-7x3.5", "Ounskar", 7.0, 3.5, 3, 9.2, 0.1350, 0.0625, ""),
+    _Blades("tystie-7x4", "Plimmerod", 7.0, 4.0, 3, 9.8, 0.1480, 0.0775, ""),
+    _Blades("laverick-6x4", "Tarrowby", 6.0, 4.0, 2, 4.6, 0.1120, 0.0478, "for the small airframe"),
+    _Blades("mirrie-6x4.5", "Brimquist", 6.0, 4.5, 2, 4.9, 0.1240, 0.0602, "for the small airframe"),
 )
 
 

@@ -63,7 +63,7 @@ def test_m7_and_m8_more_pitch_and_more_diameter_give_more_thrust_at_equal_speed(
 
 
 def test_no_design_beats_what_was_ever_measured() -> None:
-    # CHECKS B11: figure of merit below 0.85 over 3903 static rows of a university's tables.
+    # CHECKS B11: figure of merit over 3903 static rows of a university's tables: 1 % 0.2343, 99 % 0.7543.
     speed = np.linspace(3000, 24_000, 60) * RPM
     for design in DESIGNS:
         merit = truth(design).figure_of_merit(speed)
