@@ -84,8 +84,10 @@ def fit_scatter_form(values: ArrayLike, variances: ArrayLike, degrees_of_freedom
         return ScatterForm(float("nan"), float("nan"))
     if not np.any(y > 0.0):
         return ScatterForm(0.0, 0.0)
-    fitted = np.full(y.shape, np.average(y, weights=dof))
-    parts = (0.0, 0.0)
+    # In units of their own means, so that neither micro- nor mega-anything under- or overflows in the fourth power.
+    x_unit, y_unit = float(np.mean(x)) or 1.0, float(np.average(y, weights=dof))
+    x, y = x / x_unit, y / y_unit
+    fitted, parts = np.ones_like(y), (0.0, 0.0)
     for _ in range(_PASSES):
         # Where almost nothing was fitted, a variance of nil must not take all the weight.
         weights = dof / np.maximum(fitted, 1e-3 * fitted.max()) ** 2
@@ -93,7 +95,7 @@ def fit_scatter_form(values: ArrayLike, variances: ArrayLike, degrees_of_freedom
         fitted = parts[0] + parts[1] * x
         if np.allclose(parts, last, rtol=1e-10, atol=0.0):
             break
-    return ScatterForm(float(np.sqrt(parts[0])), float(np.sqrt(parts[1])))
+    return ScatterForm(float(np.sqrt(parts[0] * y_unit)), float(np.sqrt(parts[1] * y_unit / x_unit)))
 
 
 def _two_parts(x: Floats, y: Floats, w: Floats) -> tuple[float, float]:
