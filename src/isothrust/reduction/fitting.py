@@ -36,8 +36,8 @@ class Site:
     knots: Floats
     basis: Floats
     segment: NDArray[np.int64]
-    slices: tuple[NDArray[np.intp], ...]
-    """Bins grouped by speed, for the noise level."""
+    slices: NDArray[np.intp]
+    """Bins grouped by speed, a row a group of equal count (groups, m), for the noise level."""
     by_level: bool
     """True where the bins are holds, each at a speed of its own."""
     one_level: bool
@@ -88,7 +88,7 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
         knots=knots,
         basis=basis_matrix(x, knots),
         segment=segment,
-        slices=tuple(np.array_split(order, parts)),
+        slices=order[: parts * (x.size // parts)].reshape(parts, -1),
         by_level=levels is not None,
         one_level=one_level,
         penalty=make_penalty(knots, power=_POWER, slope_doubt=0.03 if one_level else 0.5),
@@ -179,9 +179,8 @@ def _first_scatter(site: Site, reading: Floats, size: Floats) -> float:
 def _noise_by_speed(site: Site, residual: Floats, parameters: float) -> Floats:
     """Scatter of the residuals, a line through slices of equal count; medians, so that wild bins do not count."""
     inflate = np.sqrt(residual.size / max(residual.size - parameters, 0.25 * residual.size))
-    centres, levels = [], []
-    everywhere = max(1.4826 * float(np.median(np.abs(residual))), 1e-7 * float(np.max(np.abs(residual))) + 1e-300)
-    for part in site.slices:
-        centres.append(float(np.mean(site.x[part])))
-        levels.append(max(1.4826 * float(np.median(np.abs(residual[part]))), 0.2 * everywhere))
-    return np.asarray(np.interp(site.x, centres, levels) * inflate)
+    away = np.abs(residual)
+    levels = 1.4826 * np.median(away[site.slices], axis=1)
+    everywhere = max(float(np.mean(levels)), 1e-7 * float(np.max(away)) + 1e-300)
+    centres = np.mean(site.x[site.slices], axis=1)
+    return np.asarray(np.interp(site.x, centres, np.maximum(levels, 0.2 * everywhere)) * inflate)

@@ -50,14 +50,8 @@ def fit_torque(site: Site, given: TorqueInput, transients: Transients | None, do
     """Return the curve with inertial torque and lag out; `donor` serves where the run has no inertia of its own."""
     size = given.density * site.x**2
     raw = fit_curve(site, given.torque, size, passes=0)
-    coefficients, gain = raw.fit.coefficients, raw.fit.gain
-    balance = _balance(site, coefficients, gain, given, transients)
+    balance = _settled_balance(site, raw, given, _inside(site, given, transients))
     findings: tuple[Finding, ...] = ()
-    for _ in range(2):  # the lag moves the curve by a per cent or two, and the curve the inertia
-        if balance is None:
-            break
-        shifted = coefficients + gain @ (balance.delay * given.slope / size)
-        balance = _balance(site, shifted, gain, given, transients) or balance
     own = _own_inertia(balance) or _inertia_from_legs(site, raw, size, given)
     inertia = own if own is not None else donor
     steady = given.torque - (inertia.value if inertia is not None else 0.0) * given.acceleration
@@ -86,20 +80,47 @@ def _inertia_from_legs(site: Site, raw: CurveFit, size: Floats, given: TorqueInp
     return replace(found[0], uncertainty=float(np.hypot(found[0].uncertainty, 0.005 * found[0].value)))
 
 
-def _balance(
-    site: Site, coefficients: Floats, gain: Floats, given: TorqueInput, transients: Transients | None
-) -> MomentumFit | None:
+@dataclass(frozen=True, slots=True)
+class _Inside:
+    """Transients within the speeds that were measured."""
+
+    transients: Transients
+    per_coefficient: Floats
+    """Aerodynamic torque per coefficient of the curve (n, p)."""
+
+
+def _inside(site: Site, given: TorqueInput, transients: Transients | None) -> _Inside | None:
     if transients is None or "torque" not in transients.values:
         return None
     inside = transients.only(within(transients.values["speed"], site))
     if inside.time.size < 8:
         return None
     w = inside.values["speed"]
-    at = basis_matrix(np.clip(w, site.knots[0], site.knots[-1]), site.knots) * (given.density * w**2)[:, None]
-    inertial = gain @ (given.acceleration / (given.density * site.x**2))
-    series = TransientSeries(inside.time, w, inside.values["torque"], at @ coefficients, at @ inertial, inside.segment)
+    basis = basis_matrix(np.clip(w, site.knots[0], site.knots[-1]), site.knots)
+    return _Inside(inside, basis * (given.density * w**2)[:, None])
+
+
+def _settled_balance(site: Site, raw: CurveFit, given: TorqueInput, inside: _Inside | None) -> MomentumFit | None:
+    """Return the balance once lag, curve and inertia agree: the lag moves the curve by a per cent or two."""
+    if inside is None:
+        return None
+    size = given.density * site.x**2
+    coefficients, gain = raw.fit.coefficients, raw.fit.gain
+    inertial, late = gain @ (given.acceleration / size), gain @ (given.slope / size)
+    balance = _balance(site, coefficients, inertial, inside)
+    for _ in range(2):
+        if balance is None:
+            return None
+        balance = _balance(site, coefficients + balance.delay * late, inertial, inside) or balance
+    return balance
+
+
+def _balance(site: Site, coefficients: Floats, inertial: Floats, inside: _Inside) -> MomentumFit | None:
+    have, at = inside.transients, inside.per_coefficient
+    w = have.values["speed"]
+    series = TransientSeries(have.time, w, have.values["torque"], at @ coefficients, at @ inertial, have.segment)
     nuisance = at @ coefficients * np.log(w / site.x.mean()) if site.one_level else None
-    fit = fit_momentum(series, half_width=inside.half_width, nuisance=nuisance)
+    fit = fit_momentum(series, half_width=have.half_width, nuisance=nuisance)
     return fit if np.isfinite(fit.u_inertia) else None
 
 
