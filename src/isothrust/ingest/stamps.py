@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 import numpy as np
@@ -11,6 +12,11 @@ from numpy.typing import NDArray
 __all__ = ["seconds_of"]
 
 _DAY: Final = 86400.0
+_DAY_NANOSECONDS: Final = 86400 * 10**9
+_COMMON: Final = re.compile(
+    r"(?:\d{4}(?P<date>[-/])\d{2}(?P=date)\d{2}(?P<between>[T ]))?\d{2}:\d{2}:\d{2}(?:\.\d{1,9})?"
+    r"(?P<zone>Z|[+-]\d{2}:?\d{2})?"
+)
 _STAMP: Final = (
     r"^\s*"
     r"(?:(?:(?P<year>\d{4})[-/.](?P<month>\d{1,2})[-/.](?P<day>\d{1,2})|\d{1,2}[-/.]\d{1,2}[-/.]\d{2,4})[Tt,\s]\s*)?"
@@ -38,6 +44,33 @@ def seconds_of(stamps: pl.Series) -> tuple[NDArray[np.float64], float]:
         Time of each stamp [s], NaN where none can be read, not cleaned: repeats and steps back stay; and the midnight
         itself, seconds since 1970 where the stamps have dates, else 0.
     """
+    quick = _uniform(stamps)
+    return _any_form(stamps) if quick is None else quick
+
+
+def _uniform(stamps: pl.Series) -> tuple[NDArray[np.float64], float] | None:
+    """Return the times of stamps that are all written as the first one is, in the commonest forms; else None."""
+    first = next(iter(stamps.head(1).drop_nulls()), "")
+    found = _COMMON.fullmatch(first)
+    if found is None:
+        return None
+    clock = "%H:%M:%S%.f"
+    if found["date"] is None:
+        ticks = stamps.str.to_time(clock, strict=False).to_physical()
+    else:
+        date = f"%Y{found['date']}%m{found['date']}%d{found['between']}"
+        zone = "%z" if found["zone"] and found["zone"] != "Z" else found["zone"] or ""
+        ticks = stamps.str.to_datetime(date + clock + zone, time_unit="ns", strict=False).to_physical()
+    if ticks.null_count():
+        return None
+    nanoseconds = ticks.to_numpy()
+    if found["date"] is None:
+        return _past_midnight(nanoseconds * 1e-9), 0.0
+    midnight = nanoseconds[0] // _DAY_NANOSECONDS * _DAY_NANOSECONDS
+    return (nanoseconds - midnight) * 1e-9, float(midnight * 1e-9)
+
+
+def _any_form(stamps: pl.Series) -> tuple[NDArray[np.float64], float]:
     parts = stamps.str.extract_groups(_STAMP).struct.unnest()
     whole = {name: _number(parts[name]) for name in parts.columns if name not in {"half", "mark", "fraction"}}
     hour = whole["hour"]
