@@ -15,6 +15,7 @@ import pytest
 
 from isothrust.book.store import read_results
 from isothrust.cli import main
+from isothrust.quantities import MEASURANDS
 from support.bench_books import true_mean, write_bench_book
 
 
@@ -230,6 +231,20 @@ def test_version_and_help_answer_on_standard_output(isothrust: Caller) -> None:
         said = isothrust(command, "--help")
         assert said.status == 0
         assert f"isothrust {command}" in said.out
+
+
+def test_without_a_command_the_help_is_shown(isothrust: Caller) -> None:
+    said = isothrust()
+    assert said.status == 2
+    assert said.err.startswith("Usage: isothrust")
+    assert "[wrong-usage]" not in said.err
+
+
+def test_every_measurand_can_be_listed_without_a_book(isothrust: Caller) -> None:
+    said = isothrust("results", "--list")
+    assert said.status == 0
+    assert all(name in said.out for name in MEASURANDS)
+    assert max(map(len, said.out.splitlines())) <= 80
 
 
 def test_two_processes_give_what_one_gives(isothrust: Caller, tmp_path: Path) -> None:

@@ -15,9 +15,17 @@ from isothrust.workflows.reduce import ReduceOutcome, reduce_book
 
 __all__ = ["jobs_option", "reduced_runs", "reduced_with_bar", "up_to_date"]
 
+
+def _at_least_one(ctx: click.Context, option: click.Parameter, value: int | None) -> int | None:
+    if value is not None and value < 1:
+        raise click.BadParameter("it is a number of processes, 1 or more", ctx, option)
+    return value
+
+
 jobs_option = click.option(
     "--jobs",
-    type=click.IntRange(min=1),
+    type=int,
+    callback=_at_least_one,
     metavar="N",
     help="Processes to reduce many runs with (default: one a core).",
 )

@@ -7,14 +7,32 @@ from collections.abc import Callable, Sequence
 
 import click
 
+from isothrust.cli.screen import show_tables
 from isothrust.errors import Problem, UnitError, UsageError, Where, raise_problems
+from isothrust.present.measurands_table import measurands_table
 from isothrust.quantities import parse_value
 from isothrust.workflows.selection import Selection
 
 __all__ = ["conditions_of", "selection_of", "selection_options"]
 
 QUANTITIES = ("thrust", "speed")
+
+
+def _list_measurands(ctx: click.Context, _: click.Parameter, value: bool) -> None:  # noqa: FBT001 -- by position
+    if value:
+        show_tables([measurands_table()])
+        ctx.exit(0)
+
+
 OPTIONS = (
+    click.option(
+        "--list",
+        is_flag=True,
+        is_eager=True,
+        expose_value=False,
+        callback=_list_measurands,
+        help="List every MEASURAND and leave.",
+    ),
     click.option("--of", "measurands", multiple=True, metavar="MEASURAND", help="What to show; may be repeated."),
     click.option(
         "--at",

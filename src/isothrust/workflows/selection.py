@@ -150,6 +150,7 @@ def campaigns_asked(book: Book, selection: Selection) -> tuple[str, ...]:
 def _unknown(what: str, names: Iterable[str], known: Iterable[str], *, place: str = "") -> list[Problem]:
     available = list(known)
     problems = []
+    hint = "; all of them: isothrust results --list" if what == "measurand" else ""
     for name in names:
         if name in available:
             continue
@@ -160,7 +161,7 @@ def _unknown(what: str, names: Iterable[str], known: Iterable[str], *, place: st
                 f"unknown-{what}",
                 f'there is no {what} "{name}"' + (f" in {place}" if place else ""),
                 expected=told or f"the book has no {what} yet",
-                fix=f'write "{near[0]}", if that is what was meant' if near else "fill the book first",
+                fix=(f'write "{near[0]}", if that is what was meant' if near else "fill the book first") + hint,
             )
         )
     return problems
