@@ -46,7 +46,7 @@ def _text(error: BaseException) -> str:
     if isinstance(error, KeyboardInterrupt | click.Abort):
         return "stopped; what was finished is kept, and the next call does the rest"
     if isinstance(error, click.exceptions.NoArgsIsHelpError):
-        return error.ctx.get_help() if error.ctx is not None else error.format_message()
+        return error.ctx.get_help()
     if isinstance(error, click.UsageError):
         return _usage(error)
     if isinstance(error, OSError):
