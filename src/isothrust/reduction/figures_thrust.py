@@ -105,7 +105,7 @@ def _solve(curve: SmoothCurve, density: float, targets: Floats, low: Floats, hig
         excess = _thrust(curve, density, speed) - targets
         beyond = (excess >= 0.0) == rising
         high, low = np.where(beyond, speed, high), np.where(beyond, low, speed)
-        slope = density * (_slope(curve, speed) * speed**2 + 2.0 * evaluate_curve(curve, speed) * speed)
+        slope = density * _slope(curve, speed) * speed**2 + 2.0 * (excess + targets) / speed
         with np.errstate(divide="ignore", invalid="ignore"):
             step = speed - excess / slope
         inside = (step >= low) & (step <= high)

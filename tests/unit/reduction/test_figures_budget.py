@@ -71,14 +71,14 @@ def test_noise_is_what_a_draw_of_the_coefficients_scatters_by(
     told = evaluate_figure(run, measurand, quantity, where, CONTEXT).at(0).budget[0]
     assert (told.key, told.scope) == ("run spring/r01 noise", "run")
     draws = []
-    for _ in range(400):
+    for _ in range(150):
         shifts = {
             n: rng.multivariate_normal(np.zeros(c.coefficients.size), c.covariance, method="cholesky")
             for n, c in run.curves.items()
         }
         draws.append(evaluate_figure(shifted(run, shifts), measurand, quantity, where, CONTEXT).values[0])
-    # the standard deviation of 400 draws is itself known to 3.5 % (one sigma)
-    assert told.contribution == pytest.approx(np.std(draws, ddof=1), rel=0.12)
+    # the standard deviation of 150 draws is itself known to 5.8 % (one sigma)
+    assert told.contribution == pytest.approx(np.std(draws, ddof=1), rel=0.2)
 
 
 def test_a_thrust_scale_error_acts_on_power_at_thrust_by_the_known_power_law() -> None:
