@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -192,6 +193,8 @@ class SheetRow:
             return None
         try:
             reading = self.sheet.table.number(text)
+            if not math.isfinite(reading):
+                raise ValueError(f'"{text}" is no finite number')
         except ValueError as error:
             return self._with_own_unit(name, text, quantity, str(error))
         unit = self.sheet.unit(name)

@@ -182,6 +182,7 @@ def test_a_cell_may_carry_its_unit_itself(tmp_path: Path) -> None:
         ("design,diameter [in]\nAuk,-7\nTern,5\n", "negative-value", 'line 2, column "diameter [in]"'),
         ("design,diameter [in]\nAuk,0\nTern,5\n", "out-of-range", "line 2"),
         ("design,diameter [in]\nAuk,seven\nTern,5\n", "bad-number", "line 2"),
+        ("design,blades\nAuk,1e400\nTern,3\n", "bad-number", "line 2"),
         ("design,blades\nAuk,2.5\nTern,3\n", "not-whole", 'line 2, column "blades"'),
         ("design,blades\nAuk,2\nTern,3\nauk,2\n", "duplicate-name", "line 4"),
         ("design,diameter [kg]\nAuk,7\nTern,5\n", "wrong-dimension", 'line 1, column "diameter [kg]"'),

@@ -241,6 +241,7 @@ def test_a_channel_that_stands_twice_is_refused_with_its_line(tmp_path: Path) ->
         (channel('column = "f"\nunit = "count"\nscale = "many gf"'), "bad-number"),
         (channel('column = 0\nunit = "N"'), "out-of-range"),
         (channel('column = true\nunit = "N"'), "wrong-type"),
+        (channel('column = "f"\nunit = "N"\nfile = ["log"]'), "wrong-type"),
         (channel('column = "f"\nunit = 5'), "wrong-type"),
         (channel('column = "f"\nunit = "N"\nsign = -2'), "out-of-range"),
         (channel('column = "f"\nunit = "N"\nratio = -2'), "out-of-range"),
