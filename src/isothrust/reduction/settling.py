@@ -17,7 +17,7 @@ _COMMAND = 0.01
 """A command that changes by more than this between two bins starts another hold [1]."""
 _SPAN = 0.15
 """Half the time over which a level's rate of change and a load's own level are taken [s]."""
-_MOVES = 0.05
+_MOVES = 0.1
 """Share of its greatest reading by which a level may drift in a second within a hold."""
 _WITHIN = 0.02
 """A load this near to where the hold's second half stands has arrived, in proportion."""
@@ -35,7 +35,7 @@ def level_changes(bins: Bins) -> Mask:
     throttle = bins.get("throttle")
     if throttle is not None:
         step = np.abs(np.diff(_filled(bins.time, throttle))) > _COMMAND
-        return np.concatenate([step, [False]]) | np.concatenate([[False], step])
+        return np.asarray(np.append(step, False) | np.append(False, step))
     level = next((v for v in (bins.get("speed"), bins.get("thrust")) if v is not None), None)
     if level is None or not np.any(np.isfinite(level)):
         return np.zeros(bins.time.size, dtype=bool)
