@@ -88,7 +88,7 @@ def test_results_show_figures_near_the_simulated_truth(isothrust: Caller, book: 
         truth = true_mean(design, lambda one: one.thrust_coefficient(14000 * math.pi / 30))
         # the drawn errors of the rig's scale and of the air stand in it: 1 % is about three standard uncertainties
         assert found[design]["value"] == pytest.approx(truth, rel=0.01)
-        assert found[design]["condition"] == {"quantity": "speed", "value": pytest.approx(14000.0), "unit": "rpm"}
+        assert found[design]["condition"] == {"quantity": "speed", "value": 14000.0, "unit": "rpm"}
         budget = sum(line["contribution"] ** 2 for line in found[design]["budget"])
         assert found[design]["standard_uncertainty"] ** 2 == pytest.approx(budget, rel=1e-9)
     assert found["auk"]["runs"] == sorted(found["auk"]["runs"])
@@ -245,6 +245,21 @@ def test_every_measurand_can_be_listed_without_a_book(isothrust: Caller) -> None
     assert said.status == 0
     assert all(name in said.out for name in MEASURANDS)
     assert max(map(len, said.out.splitlines())) <= 80
+
+
+def test_a_run_that_was_decided_on_is_no_trouble_any_more(isothrust: Caller, book: Path, tmp_path: Path) -> None:
+    root = shutil.copytree(book, tmp_path / "book")
+    decision = {
+        "run": "r900",
+        "campaign": "spring",
+        "action": "leave-out",
+        "because": "tea",
+        "who": "me",
+        "when": "2026-03-02T10:00:00Z",
+    }
+    (root / "decisions.jsonl").write_text(json.dumps(decision) + "\n")
+    assert isothrust("reduce", "--book", root).status == 0
+    assert "left out by me: tea" in isothrust("results", "--of", "thrust", "--book", root).err
 
 
 def test_two_processes_give_what_one_gives(isothrust: Caller, tmp_path: Path) -> None:

@@ -41,7 +41,7 @@ def command(directory: str, jobs: int | None) -> int:
     show_text("")
     show_comparisons(compare_designs(outcome.book, runs, Selection(measurands=MEASURANDS, thrusts=middle)))
     show_text(_next(directory))
-    return exit_status_for(runs, outcome.failed)
+    return exit_status_for(runs, outcome.failed, outcome.book.decisions)
 
 
 def _next(directory: str) -> str:

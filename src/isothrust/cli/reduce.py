@@ -31,4 +31,4 @@ def command(*, as_json: bool, jobs: int | None, book: str) -> int:
     else:
         show_tables([runs_table(outcome.book.title, runs, outcome.reduced, outcome.failed)])
     tell_failures(runs, outcome.failed)
-    return exit_status_for(runs, outcome.failed)
+    return exit_status_for(runs, outcome.failed, outcome.book.decisions)

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from isothrust.cli.screen import say
+from isothrust.records.book import Decision
 from isothrust.records.reduced import ReducedRun
 
 __all__ = ["exit_status_for", "tell_failures"]
 
 DONE, PARTLY, NOTHING = 0, 1, 2
-NOT_REDUCED = "not-reduced"
 
 
-def exit_status_for(runs: Sequence[ReducedRun], failed: Collection[tuple[str, str]]) -> int:
-    """Return 0 where all is done, 1 where a run was not reduced or is set aside, 2 where no run was done."""
+def exit_status_for(
+    runs: Sequence[ReducedRun], failed: Collection[tuple[str, str]], decisions: Iterable[Decision] = ()
+) -> int:
+    """Return 0 where all is done, 1 where a run was not reduced or is set aside, 2 where no run was done.
+
+    A run on which the book holds a decision has been dealt with, and is no trouble any more.
+    """
     done = [run for run in runs if (run.campaign, run.run) not in failed]
     if not done:
         return NOTHING
-    aside = any(finding.severity == "fail" for run in runs for finding in run.findings)
-    return PARTLY if failed or aside else DONE
+    decided = {(decision.campaign, decision.run) for decision in decisions}
+    troubled = [run for run in runs if any(finding.severity == "fail" for finding in run.findings)]
+    return PARTLY if any((run.campaign, run.run) not in decided for run in troubled) else DONE
 
 
 def tell_failures(runs: Sequence[ReducedRun], failed: Collection[tuple[str, str]]) -> None:

@@ -6,6 +6,7 @@ import json
 import math
 from collections.abc import Iterable, Mapping
 
+from isothrust.present.rounding import plainly
 from isothrust.present.shown import in_shown_unit
 from isothrust.quantities import MEASURANDS, Unit
 from isothrust.records.finding import Finding
@@ -41,7 +42,7 @@ def condition_object(condition: Condition | None) -> Object | None:
         return None
     return {
         "quantity": condition.quantity,
-        "value": _number(in_shown_unit(condition.quantity, condition.value)),
+        "value": float(plainly(in_shown_unit(condition.quantity, condition.value))),
         "unit": MEASURANDS[condition.quantity].label,
     }
 
