@@ -9,7 +9,7 @@ from typing import Final
 
 from isothrust.book.addrows import rows_added
 from isothrust.book.campaigns import CAMPAIGN_FILE, CAMPAIGNS, RIGS, rig_names
-from isothrust.book.create import RUN_HEADS
+from isothrust.book.create import EXAMPLE_RIG, RUN_HEADS
 from isothrust.book.designs import read_designs, read_samples
 from isothrust.book.hashes import RAW, record_hashes
 from isothrust.book.names import bad_name
@@ -122,13 +122,14 @@ def _check_book(book: Path, campaign: str, rig: str) -> None:
         raise UsageError(what, code="bad-name", expected="letters, digits and - _ .", fix="choose another name")
     known = rig_names(book)
     if rig not in known:
-        near = nearest(rig, known)
+        described = tuple(name for name in known if name != Path(EXAMPLE_RIG).stem)
+        near = nearest(rig, described)
         raise UsageError(
             f'there is no rig "{rig}" in the book',
             code="unknown-rig",
             where=Where(f"{RIGS}/{rig}.toml"),
-            expected=", ".join(near or known) or f"a file {RIGS}/{rig}.toml",
-            fix=f"mend the name, or copy {RIGS}/example.toml to {RIGS}/{rig}.toml and change it",
+            expected=", ".join(near or described) or f"a file {RIGS}/{rig}.toml",
+            fix=f"mend the name, or copy {EXAMPLE_RIG} to {RIGS}/{rig}.toml and change it",
         )
     parse_rig(book / RIGS / f"{rig}.toml", shown=f"{RIGS}/{rig}.toml")
     file = book / CAMPAIGNS / campaign / CAMPAIGN_FILE
