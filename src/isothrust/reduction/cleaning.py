@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Final
 
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Recording
@@ -15,7 +16,7 @@ from isothrust.reduction.checks.tachometer import check_tachometer
 __all__ = ["clean_channels"]
 
 _LIVE = frozenset({"speed", "thrust", "torque", "voltage", "current"})
-_SPIKY = {"thrust": "N", "torque": "N m", "voltage": "V", "current": "A"}
+_SPIKY: Final[Mapping[str, str]] = {"thrust": "N", "torque": "N m", "voltage": "V", "current": "A"}
 
 
 def clean_channels(recording: Recording) -> tuple[Mapping[str, Channel], list[Finding]]:

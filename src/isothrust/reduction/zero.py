@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
@@ -14,7 +16,10 @@ from isothrust.reduction.ranges import rough_quantiles
 
 __all__ = ["take_out_zero"]
 
-_UNITS = {"thrust": ("N", "gf", 1.0 / 0.00980665), "torque": ("N m", "mN m", 1e3)}
+_UNITS: Final[Mapping[str, tuple[str, str, float]]] = {
+    "thrust": ("N", "gf", 1.0 / 0.00980665),
+    "torque": ("N m", "mN m", 1e3),
+}
 
 
 def take_out_zero(

@@ -15,6 +15,8 @@ _FAR = 12.0
 _LONGEST = 3
 _AROUND = 40
 _STRETCH = 128
+_SLOW = 0.005
+"""Interval [s] above which a transient of the drive may pass within a sample or two."""
 
 
 def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]]:
@@ -31,6 +33,8 @@ def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]
     if far.size == 0 or far.size > x.size // 10:
         return channel, []
     out = _spikes_among(x, bend, far, _grain(channel))
+    if float(np.median(np.diff(channel.time))) > _SLOW:
+        out = _gross(x, out)
     if not out or len(out) > x.size // 50:
         return channel, []
     at = np.array(sorted(out))
@@ -62,6 +66,14 @@ def _scatter_nearby(bend: Floats) -> Floats:
         return np.full(bend.size, float(np.median(bend)))
     level = bend[: whole * _STRETCH].reshape(whole, _STRETCH).mean(axis=1)
     return np.repeat(level, _STRETCH)[np.minimum(np.arange(bend.size), whole * _STRETCH - 1)]
+
+
+def _gross(x: Floats, found: set[int]) -> set[int]:
+    """Keep what lies far outside all other readings: in a slow channel a real sag or surge is as short as a spike."""
+    others = np.delete(x, sorted(found))
+    low, high = float(others.min()), float(others.max())
+    margin = 0.5 * (high - low)
+    return {i for i in found if not low - margin <= x[i] <= high + margin}
 
 
 def _grain(channel: Channel) -> float:
