@@ -19,13 +19,17 @@ _PLAUSIBLE = 0.3
 """A delay longer than this [s] is no filter's."""
 _KNOWN = 0.01
 """A delay less well known than this [s] is not worth correcting."""
+_ANSWERED = 0.5
 _UNKNOWN = 0.02
 """What a delay nobody could estimate may well be [s]."""
 
 
 def lag_from_transients(fit: DelayFit, interval: float, *, origin: str) -> Estimate | None:
-    """Return the delay, its uncertainty raised for sampling and for the filter's unknown shape; None if unknown."""
-    if not np.isfinite(fit.u_delay) or fit.u_delay > _KNOWN or abs(fit.delay) > _PLAUSIBLE:
+    """Return the delay, its uncertainty raised for sampling and for the filter's unknown shape; None if unknown.
+
+    A cell that showed less than half of what it should have is slower than the transients: they cannot tell how slow.
+    """
+    if not np.isfinite(fit.u_delay) or fit.u_delay > _KNOWN or abs(fit.delay) > _PLAUSIBLE or fit.share < _ANSWERED:
         return None
     uncertainty = float(np.hypot(np.hypot(fit.u_delay, 0.3 * interval), 0.05 * fit.delay))
     return Estimate(fit.delay, uncertainty, 10.0, origin)
@@ -45,9 +49,10 @@ def lag_from_legs(site: Site, curve: CurveFit, size: Floats, slope: Floats) -> E
 def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, ...]) -> tuple[Estimate, ...] | None:
     """Return how much of each cause (n,) stands in the readings, from what no curve over speed could take up.
 
-    With one leg hardly anything of a cause is left once a curve has had its share, and the uncertainty says so.
+    With one leg hardly anything of a cause is left once a curve has had its share, and the uncertainty says so. Holds
+    have no legs: what moves within them is drift.
     """
-    if not all(np.any(cause != 0.0) for cause in causes):
+    if site.by_level or not all(np.any(cause != 0.0) for cause in causes):
         return None
     left = np.stack([cause - size * (site.basis @ (curve.fit.gain @ (cause / size))) for cause in causes], axis=1)
     solution, _, rank, _ = np.linalg.lstsq(left, curve.residuals, rcond=1e-9)

@@ -66,8 +66,8 @@ def fit_torque(site: Site, given: TorqueInput, transients: Transients | None, do
 
 
 def _lag(balance: MomentumFit | None, transients: Transients | None) -> Estimate | None:
-    if balance is None or transients is None:
-        return None
+    if balance is None or transients is None or not balance.inertia > 0.0:
+        return None  # with a negative inertia the balance has not understood the torque
     delay = DelayFit(balance.delay, balance.u_delay, balance.residual_sd)
     return lag_from_transients(delay, transients.interval, origin="own transients")
 

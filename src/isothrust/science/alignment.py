@@ -22,6 +22,8 @@ class DelayFit:
     """Standard uncertainty [s], infinite where the data do not fix it."""
     residual_sd: float
     """Of the integrals, about the fit [unit of the channel times s]."""
+    share: float = 1.0
+    """Of what was expected, how much the channel showed within the transients [1]; far below 1: still on its way."""
 
 
 def cumulative_integral(time: ArrayLike, values: ArrayLike) -> Floats:
@@ -182,4 +184,5 @@ def _delay_of(design: Floats, right: Floats, spells: Floats) -> DelayFit:
     independent = max(6.0, 10.0 * np.unique(spells).size)
     inverse = np.linalg.inv(scaled.T @ scaled / right.size)
     spread = sd * float(np.sqrt(inverse[0, 0] / (independent - 4.0)))
-    return DelayFit(float(solution[0] / scale[0]), spread / float(scale[0]), sd)
+    share = 1.0 + float(solution[2] / scale[2])
+    return DelayFit(float(solution[0] / scale[0]), spread / float(scale[0]), sd, share)
