@@ -111,7 +111,14 @@ def _throttle(prepared: Prepared, throttle: Floats, lag: Estimate, state: DriveS
     shifted = throttle + lag.value * prepared.rate("throttle")
     motor = prepared.job.motor
     voltage = prepared.steady("voltage")
-    if state is None or motor is None or motor.kv is None or motor.resistance is None or voltage is None:
+    if (
+        state is None
+        or motor is None
+        or motor.kv is None
+        or motor.resistance is None
+        or voltage is None
+        or not np.all(voltage > 0.0)
+    ):
         return shifted, False
     x = prepared.site.x
     torque = state.marginal - x  # 2 A (Q + friction), so half of it over A is the torque that the current stands for

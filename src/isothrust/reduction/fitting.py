@@ -24,6 +24,10 @@ __all__ = ["CurveFit", "Site", "fit_curve", "make_site"]
 _POWER = 2.0
 """Curvature is freer at low speed, where coefficients bend with Reynolds number."""
 _SEGMENTS = 22
+_NARROW = 0.02
+"""Least width of a curve's range, as a share of its top [1]."""
+_LEAST_SCATTER = 1e-7
+"""No reading is better than this share of the greatest one, however few digits say otherwise [1]."""
 _HUBER = 3.0
 _REJECT = 7.0
 
@@ -75,7 +79,8 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
         knots = knots_at_sites(levels)
         knots[:4], knots[-4:] = min(knots[0], float(x.min())), max(knots[-1], float(x.max()))
     else:
-        low, high = float(x.min()), float(x.max())
+        high = float(x.max())
+        low = min(float(x.min()), (1.0 - _NARROW) * high)  # a single speed still needs a range for its curve
         if reach is not None:
             low = min(low, reach)
         margin = 1e-9 * high
@@ -83,6 +88,7 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
     order = np.argsort(x, kind="stable")
     parts = int(np.clip(x.size // 40, 1, 5))
     one_level = reach is not None
+    span = min(1.0, 2.0 * float(1.0 - knots[0] / knots[-1]))  # over a narrow range a coefficient cannot change as much
     return Site(
         x=x,
         knots=knots,
@@ -91,7 +97,7 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
         slices=order[: parts * (x.size // parts)].reshape(parts, -1),
         by_level=levels is not None,
         one_level=one_level,
-        penalty=make_penalty(knots, power=_POWER, slope_doubt=0.03 if one_level else 0.5),
+        penalty=make_penalty(knots, power=_POWER, slope_doubt=0.03 if one_level else 0.5 * span),
         pairs=lag_pairs(segment, longest=longest),
         stretch=stretch_matrix(knots),
     )
@@ -135,7 +141,8 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 2) -> 
         The fit; its covariance counts correlated residuals as what they are.
     """
     y = reading / size
-    sigma = np.full(y.size, _first_scatter(site, reading, size))
+    floor = _LEAST_SCATTER * float(np.max(np.abs(reading)))
+    sigma = np.full(y.size, max(_first_scatter(site, reading, size), floor))
     weight = np.ones(y.size)
     correlation = 2.0
     for turn in range(passes + 1):
@@ -144,7 +151,7 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 2) -> 
         residual = reading - size * (site.basis @ fit.coefficients)
         if turn == passes:
             break
-        sigma = _noise_by_speed(site, residual, fit.effective_parameters)
+        sigma = np.maximum(_noise_by_speed(site, residual, fit.effective_parameters), floor)
         far = np.abs(residual) / sigma
         weight = np.clip(np.minimum(1.0, _HUBER / np.maximum(far, 1e-12)), 1e-6, 1.0)
         weight[far > _REJECT] = 1e-6
@@ -168,12 +175,11 @@ def _first_scatter(site: Site, reading: Floats, size: Floats) -> float:
     design = np.stack([size, size * u, size * u * u], axis=1)
     solution = np.linalg.lstsq(design, reading, rcond=1e-10)[0]
     residual = reading - design @ solution
-    floor = 1e-7 * float(np.max(np.abs(reading))) + 1e-300
     scatter = 1.4826 * float(np.median(np.abs(residual)))
     if site.by_level:  # within a hold the scatter is noise and nothing else
         mean = np.bincount(site.segment, reading / size) / np.maximum(np.bincount(site.segment), 1)
         scatter = min(scatter, 1.4826 * float(np.median(np.abs(reading - size * mean[site.segment]))))
-    return max(scatter, floor)
+    return scatter
 
 
 def _noise_by_speed(site: Site, residual: Floats, parameters: float) -> Floats:
@@ -181,6 +187,6 @@ def _noise_by_speed(site: Site, residual: Floats, parameters: float) -> Floats:
     inflate = np.sqrt(residual.size / max(residual.size - parameters, 0.25 * residual.size))
     away = np.abs(residual)
     levels = 1.4826 * np.median(away[site.slices], axis=1)
-    everywhere = max(float(np.mean(levels)), 1e-7 * float(np.max(away)) + 1e-300)
+    everywhere = float(np.mean(levels))
     centres = np.mean(site.x[site.slices], axis=1)
     return np.asarray(np.interp(site.x, centres, np.maximum(levels, 0.2 * everywhere)) * inflate)

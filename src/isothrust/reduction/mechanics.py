@@ -51,7 +51,8 @@ def _thrust(prepared: Prepared, density: float) -> ThrustFit | None:
     thrust = prepared.steady("thrust")
     if thrust is None:
         return None
-    return fit_thrust(prepared.site, thrust, prepared.rate("thrust"), density, _with(prepared, "thrust"))
+    fit = fit_thrust(prepared.site, thrust, prepared.rate("thrust"), density, _with(prepared, "thrust"))
+    return fit if float(np.median(fit.curve.fit.coefficients)) > 0.0 else None
 
 
 def _torque(prepared: Prepared, density: float, acceleration: Floats) -> TorqueFit | None:

@@ -70,9 +70,11 @@ def _peak(
         value = float(np.mean(inside))
         noise = float(np.std(inside, ddof=1) / np.sqrt(max(1.0, inside.size / 4.0))) if inside.size > 2 else 0.0
     else:
-        steady = prepared.spells.steady & np.isfinite(corrected)
-        near = steady & (prepared.spells.drive >= 0.97 * float(prepared.spells.drive[steady].max()))
-        value, noise = _at_top(prepared.spells.drive[near], corrected[near])
+        steady, drive = prepared.spells.steady, prepared.spells.drive
+        near = steady & (drive >= 0.97 * float(drive[steady].max())) & np.isfinite(corrected)
+        if not near.any():
+            return Figure(name, None, absent=f"the {quantity} channel has nothing at the top of the run")
+        value, noise = _at_top(drive[near], corrected[near])
         flags = ("peak-without-plateau",)
     budget = [Contribution("noise", f"run {run.campaign}/{run.name} {name} noise", "run", noise, 5.0)]
     budget += _stated(prepared, stated, quantity, value)

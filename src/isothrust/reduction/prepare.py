@@ -39,12 +39,12 @@ class Prepared:
     transients: Transients | None
 
     def steady(self, quantity: str) -> Floats | None:
-        """Return bin means of a channel at the steady bins; None where the log has none or they are too gappy."""
+        """Return bin means of a channel at the steady bins; None where the log has none, with gaps or nothing but 0."""
         values = self.bins.get(quantity)
         if values is None:
             return None
         kept = values[self.spells.steady]
-        return kept if np.all(np.isfinite(kept)) else None
+        return kept if np.all(np.isfinite(kept)) and np.any(kept != 0.0) else None
 
     def rate(self, quantity: str) -> Floats:
         """Return the rate of change of a channel at the steady bins [SI/s]; zero where rows are working points."""
@@ -62,12 +62,14 @@ def prepare(recording: Recording, job: RunJob) -> Prepared:
     loads = load_channels(recording, job)
     leader = next((name for name in ("thrust", "torque", "speed", "current") if name in loads.channels), None)
     if leader is None:
-        raise _nothing(job, recording, "the log has neither thrust, torque, speed nor current")
+        raise _nothing(job, recording, "no two usable samples of thrust, torque, speed or current are left")
+    if set(loads.channels) <= {"speed", "acceleration", "sound"}:
+        raise _nothing(job, recording, "there is nothing but speed")
     bins = make_bins(loads.channels, leader=leader)
     speed = bins.get("speed")
     abscissa: Abscissa = "speed" if speed is not None else "root-thrust"
     if speed is None and bins.get("thrust") is None:
-        raise _nothing(job, recording, "the log has neither speed nor thrust")
+        raise _nothing(job, recording, "there is neither speed nor thrust")
     drive = speed if speed is not None else np.sqrt(np.maximum(bins.values["thrust"], 0.0))
     spells = _usable(find_spells(bins, drive, kind=job.run.kind), bins)
     _check_moving(job, recording, bins, spells)
@@ -113,7 +115,8 @@ def _check_moving(job: RunJob, recording: Recording, bins: Bins, spells: Spells)
     file = recording.sources[0].file if recording.sources else job.run.files.get("log", "")
     throttle = bins.get("throttle")
     if job.run.kind in {"ramp", "steps"} and throttle is not None:
-        low, high = float(np.nanmin(throttle)), float(np.nanmax(throttle))
+        known = throttle[np.isfinite(throttle)]
+        low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 0.0)
         if high - low < 0.01:
             raise ReductionError(
                 f"the throttle of run {job.run.name} never moves: it stays at {100.0 * high:.1f} %",

@@ -93,7 +93,7 @@ def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set
             continue
         rise, fall = x[centre] - float(np.median(before)), x[centre] - float(np.median(after))
         step = abs(float(np.median(after)) - float(np.median(before)))
-        if rise * fall > 0.0 and min(abs(rise), abs(fall)) > max(_FAR * scatter, 2.0 * step):
+        if (rise > 0.0) == (fall > 0.0) and min(abs(rise), abs(fall)) > max(_FAR * scatter, 2.0 * step):
             found.add(int(centre))
     # the middle of three equal wild readings does not bend: it goes with its neighbours
     return found | {i + 1 for i in found if i + 2 in found}

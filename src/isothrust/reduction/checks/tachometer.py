@@ -17,7 +17,7 @@ _CLASSES = (
     ("tachometer-dropout", 0.0, 0.3, "lost the marks"),
     ("tachometer-half-count", 0.42, 0.58, "counted one mark in two"),
     ("tachometer-double-count", 1.75, 2.25, "counted each mark twice"),
-    ("tachometer-jump", 0.0, np.inf, "jumped"),
+    ("tachometer-jump", -np.inf, np.inf, "jumped"),
 )
 
 
