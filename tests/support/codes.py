@@ -32,30 +32,26 @@ def entries() -> list[str]:
 @cache
 def codes_in_source() -> Codes:
     found = Codes()
-    takers = code_takers()
+    everywhere = {name: place for module in modules() for name, place in code_takers(module).items() if name[0] != "_"}
     for module in modules():
-        for expression, place in code_expressions(module, takers):
+        # A private name is the module's own: others may use it with its arguments in another order.
+        for expression, place in code_expressions(module, everywhere | code_takers(module)):
             note(found, module, expression, place)
     return found
 
 
-def code_takers() -> dict[str, int]:
-    """Functions and records with a parameter or field `code`: name -> its position in a call."""
+def code_takers(module: Module) -> dict[str, int]:
+    """Functions and records of a module with a parameter or field `code`: name -> its position in a call."""
     takers: dict[str, int] = {}
-    for module in modules():
-        for node in ast.walk(module.tree):
-            if isinstance(node, Function):
-                names = argument_names(node)
-                if "code" in names:
-                    takers[node.name] = names.index("code")
-            if isinstance(node, ast.ClassDef):
-                fields = [
-                    line.target.id
-                    for line in node.body
-                    if isinstance(line, ast.AnnAssign) and isinstance(line.target, ast.Name)
-                ]
-                if "code" in fields:
-                    takers[node.name] = fields.index("code")
+    for node in ast.walk(module.tree):
+        if isinstance(node, Function):
+            names = argument_names(node)
+            if "code" in names:
+                takers[node.name] = names.index("code")
+        if isinstance(node, ast.ClassDef):
+            fields = [ast.unparse(line.target) for line in node.body if isinstance(line, ast.AnnAssign)]
+            if "code" in fields:
+                takers[node.name] = fields.index("code")
     return takers
 
 
