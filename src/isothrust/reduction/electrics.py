@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import Estimate
 from isothrust.reduction.airstate import AirState
+from isothrust.reduction.checks.energy import check_power
 from isothrust.reduction.driving import CopperLoss, DriveState, copper_loss, electrical_lag, steady_state, throttle_lag
 from isothrust.reduction.fitting import CurveFit, fit_curve
 from isothrust.reduction.mechanics import Mechanics
@@ -40,6 +42,7 @@ class Electrics:
     rise: Floats | None
     """dP/dt at the steady bins [W/s]."""
     flags: tuple[str, ...]
+    findings: tuple[Finding, ...] = ()
 
 
 def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> Electrics:
@@ -49,14 +52,14 @@ def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> El
     command_lag = throttle_lag(prepared.transients, lag)
     power, rise = _power(prepared)
     flags: list[str] = []
+    findings: list[Finding] = []
     copper = state = None
     known = torque is not None and (torque.inertia is not None) and air.density is not None
     if power is not None and rise is not None:
         power = power + lag.value * rise
-        if known:
+        findings = _balance(prepared, mechanics, power)
+        if known and not findings:
             copper, state = _steady(prepared, mechanics, power)
-        else:
-            flags.append("electrical-as-recorded")
     curves: dict[str, ElectricFit] = {}
     x, density0 = prepared.site.x, prepared.job.standard_density
     wanted = state.power if state is not None else power
@@ -71,13 +74,15 @@ def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> El
     voltage = prepared.steady("voltage")
     if voltage is not None:
         curves["voltage"] = _fit(prepared, voltage, np.ones_like(x), 0)
+    if state is None and {"electrical-power", "current"} & set(curves):
+        flags.append("electrical-as-recorded")
     throttle = prepared.steady("throttle")
     if throttle is not None:
         corrected, moved = _throttle(prepared, throttle, command_lag, state)
         if not moved:
             flags.append("throttle-as-recorded")
         curves["throttle"] = _fit(prepared, corrected, np.ones_like(x), 0)
-    return Electrics(curves, lag, command_lag, copper, state, rise, tuple(flags))
+    return Electrics(curves, lag, command_lag, copper, state, rise, tuple(flags), tuple(findings))
 
 
 def _fit(prepared: Prepared, reading: Floats, size: Floats, power: int) -> ElectricFit:
@@ -93,6 +98,16 @@ def _power(prepared: Prepared) -> tuple[Floats | None, Floats | None]:
         return None, None
     rise = voltage * prepared.rate("current") + current * prepared.rate("voltage")
     return voltage * current, rise
+
+
+def _balance(prepared: Prepared, mechanics: Mechanics, power: Floats) -> list[Finding]:
+    """Return a finding where the cell's torque times speed is more than the electrical power at the top of the run."""
+    torque = mechanics.torque
+    if torque is None or prepared.abscissa != "speed":
+        return []
+    at_top = prepared.site.x >= 0.9 * float(prepared.site.x.max())
+    shaft = float(np.median((torque.given.torque * prepared.site.x)[at_top]))
+    return check_power(shaft, float(np.median(power[at_top])))
 
 
 def _steady(prepared: Prepared, mechanics: Mechanics, power: Floats) -> tuple[CopperLoss, DriveState]:

@@ -9,6 +9,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.reduction.airstate import AirState
+from isothrust.reduction.checks.energy import check_merit
 from isothrust.reduction.checks.legs import check_legs
 from isothrust.reduction.prepare import Prepared
 from isothrust.reduction.thrusting import ThrustFit, fit_thrust
@@ -44,6 +45,8 @@ def fit_mechanics(prepared: Prepared, air: AirState) -> Mechanics:
         if fit is not None:
             findings.extend(fit.findings)
             findings.extend(check_legs(name, prepared.site.x, fit.curve, fit.size, falling))
+    if thrust is not None and torque is not None:
+        findings.extend(_merit(prepared, thrust, torque, density))
     return Mechanics(thrust, torque, acceleration, tuple(findings))
 
 
@@ -64,6 +67,14 @@ def _torque(prepared: Prepared, density: float, acceleration: Floats) -> TorqueF
     if float(np.median(fit.curve.fit.coefficients)) > 0.0:
         return fit
     return None
+
+
+def _merit(prepared: Prepared, thrust: ThrustFit, torque: TorqueFit, density: float) -> list[Finding]:
+    top = int(np.argmax(prepared.site.x))
+    at_top = prepared.site.basis[top]
+    force = float(at_top @ thrust.curve.fit.coefficients) * float(thrust.size[top])
+    moment = float(at_top @ torque.curve.fit.coefficients) * float(torque.size[top])
+    return check_merit(force, moment * float(prepared.site.x[top]), density, prepared.job.design.diameter)
 
 
 def _with(prepared: Prepared, channel: str) -> Transients | None:

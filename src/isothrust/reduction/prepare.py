@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from isothrust.errors import ReductionError, Where
 from isothrust.records.curve import Abscissa
 from isothrust.records.job import RunJob
-from isothrust.records.recording import Floats, Recording
+from isothrust.records.recording import Channel, Floats, Recording
 from isothrust.reduction.bins import Bins, make_bins
 from isothrust.reduction.fitting import Site, make_site
 from isothrust.reduction.loads import Loads, load_channels
@@ -20,6 +21,7 @@ from isothrust.science.alignment import smoothed_slope
 __all__ = ["Prepared", "prepare"]
 
 _FEWEST = 6
+_NEARLY = 0.8
 _SLOPE_SPAN = 0.1
 """Half the time over which a rate of change is taken [s]: a ramp is straight over that, noise is not."""
 _FILTER_SPAN = 1.0
@@ -60,7 +62,7 @@ class Prepared:
 def prepare(recording: Recording, job: RunJob) -> Prepared:
     """Return the run on bins, with its steady spells and transients; raise where there is nothing to fit."""
     loads = load_channels(recording, job)
-    leader = next((name for name in ("thrust", "torque", "speed", "current") if name in loads.channels), None)
+    leader = _leader(loads.channels)
     if leader is None:
         raise _nothing(job, recording, "no two usable samples of thrust, torque, speed or current are left")
     if set(loads.channels) <= {"speed", "acceleration", "sound"}:
@@ -79,6 +81,16 @@ def prepare(recording: Recording, job: RunJob) -> Prepared:
     site = make_site(spells.drive[steady], spells.segment[steady], longest=longest, reach=reach)
     transients = cut_transients(loads.channels, spells.transients, leader=leader) if speed is not None else None
     return Prepared(job, loads, bins, spells, site, abscissa, transients)
+
+
+def _leader(channels: Mapping[str, Channel]) -> str | None:
+    """Return the channel whose clock the bins stand on: the first of these that lasts nearly as long as the longest."""
+    lasts = {
+        name: float(channels[name].time[-1] - channels[name].time[0])
+        for name in ("thrust", "torque", "speed", "current")
+        if name in channels
+    }
+    return next((name for name, span in lasts.items() if span >= _NEARLY * max(lasts.values())), None)
 
 
 def _usable(spells: Spells, bins: Bins) -> Spells:
