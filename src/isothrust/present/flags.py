@@ -16,7 +16,7 @@ FLAG_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         "calibration-not-stated": "the rig states no uncertainty for a channel: the interval is a lower bound",
         "electrical-as-recorded": "electrical figures as recorded: the cost of accelerating the rotor is still inside",
         "inertia-not-removed": "the rotor's inertia is not known: the torque that accelerates it is still inside",
-        "no-speed-channel": "the rig has no tachometer: figures are over thrust, in the air of the day",
+        "no-speed-channel": "no tachometer, or none to be believed: figures are over thrust, in the air of the day",
         "obstruction-not-stated": "the rig does not state its area in the slipstream: thrust may be a few per cent low",
         "peak-without-plateau": "the greatest command was not held: the peak is the end of a curve",
         "repeatability-borrowed": "one mounting only: its scatter is borrowed from the campaign's other designs",

@@ -48,7 +48,7 @@ def assemble(
         lags["torque"] = torque.lag
     figures = peak_figures(prepared, stated, everywhere(prepared, mechanics, electrics), electrics.throttle_lag.value)
     figures.append(_inertia_figure(job, torque.inertia if torque is not None and torque.own_inertia else None, stated))
-    findings = [*recording.findings, *air.findings, *prepared.loads.findings, *mechanics.findings]
+    findings = [*recording.findings, *air.findings, *prepared.loads.findings, *mechanics.findings, *electrics.findings]
     for name, referral in referrals.items():
         findings += check_reynolds(name, referral.relative, air.reynolds_ratio)
     return ReducedRun(
@@ -64,7 +64,7 @@ def assemble(
         zeros=dict(prepared.loads.zeros),
         holds=hold_points(prepared),
         findings=tuple(findings),
-        flags=_flags(job, air, electrics, stated, recording),
+        flags=_flags(prepared, air, electrics, stated, recording),
         absent=_absent(job, recording, prepared, fits),
         inertia_wanted=torque is not None and torque.inertia is None,
         method_version=METHOD_VERSION,
@@ -159,15 +159,19 @@ def _inertia_figure(job: RunJob, own: Estimate | None, stated: Mapping[str, Stat
 
 
 def _flags(
-    job: RunJob, air: AirState, electrics: Electrics, stated: Mapping[str, StatedUncertainty], recording: Recording
+    prepared: Prepared,
+    air: AirState,
+    electrics: Electrics,
+    stated: Mapping[str, StatedUncertainty],
+    recording: Recording,
 ) -> tuple[str, ...]:
     flags = [*air.flags, *electrics.flags]
     needed = {"speed", "thrust", "torque", "voltage", "current"} & set(recording.channels)
     if needed - set(stated):
         flags.append("calibration-not-stated")
-    if "speed" not in recording.channels:
+    if prepared.abscissa != "speed":
         flags.append("no-speed-channel")
-    if job.rig.obstruction is None:
+    if prepared.job.rig.obstruction is None:
         flags.append("obstruction-not-stated")
     return tuple(dict.fromkeys(flags))
 
@@ -180,11 +184,12 @@ def _absent(job: RunJob, recording: Recording, prepared: Prepared, have: Mapping
             continue
         missing = [c for c in channels.get(name, (name,)) if c not in recording.channels]
         if prepared.abscissa != "speed" and name in {"thrust", "torque"}:
-            out[name] = f"the log of run {job.run.name} has no speed channel"
+            why = "was left out: see its findings" if "speed" in recording.channels else "is not in its log"
+            out[name] = f"the speed channel of run {job.run.name} {why}"
         elif missing:
             out[name] = f"rig {job.rig.name} has no {' and no '.join(missing)} channel"
         elif dead := [c for c in channels.get(name, (name,)) if c not in prepared.loads.channels]:
-            out[name] = f"the {' and '.join(dead)} channel of run {job.run.name} is dead"
+            out[name] = f"the {' and '.join(dead)} channel of run {job.run.name} was left out: see its findings"
         else:
             out[name] = f"the {name} channel of run {job.run.name} has gaps or no meaning under power"
     return out

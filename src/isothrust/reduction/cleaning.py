@@ -9,13 +9,17 @@ from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Recording
 from isothrust.reduction.checks.ceiling import check_ceiling
 from isothrust.reduction.checks.clock import check_clock
+from isothrust.reduction.checks.command import check_command
 from isothrust.reduction.checks.dead import check_dead
 from isothrust.reduction.checks.spikes import check_spikes
 from isothrust.reduction.checks.tachometer import check_tachometer
+from isothrust.reduction.checks.witness import check_witness
 
 __all__ = ["clean_channels"]
 
 _LIVE = frozenset({"speed", "thrust", "torque", "voltage", "current"})
+_LEAST: Final[Mapping[str, float]] = {"voltage": 1.0, "current": 0.05}
+"""What a connected sensor reads at least, once in a run, in SI."""
 _SPIKY: Final[Mapping[str, str]] = {"thrust": "N", "torque": "N m", "voltage": "V", "current": "A"}
 
 
@@ -30,15 +34,23 @@ def clean_channels(recording: Recording) -> tuple[Mapping[str, Channel], list[Fi
             if (finding.code, finding.count) not in said:
                 said.add((finding.code, finding.count))
                 findings.append(finding)
-        dead = check_dead(rising) if name in _LIVE else []
+        dead = check_dead(rising, least=_LEAST.get(name, 0.0)) if name in _LIVE else []
         findings.extend(dead)
         if not dead:
             cleaned[name] = rising
+    if "throttle" in cleaned:
+        throttle, about = check_command(cleaned.pop("throttle"))
+        findings.extend(about)
+        if throttle is not None:
+            cleaned["throttle"] = throttle
     for name, unit in _SPIKY.items():
         if name in cleaned:
             findings.extend(check_ceiling(cleaned[name], unit=unit))
             cleaned[name], about = check_spikes(cleaned[name], unit=unit)
             findings.extend(about)
+    if {"speed", "current"} <= set(cleaned) and (useless := check_witness(cleaned["speed"], cleaned["current"])):
+        findings.extend(useless)
+        del cleaned["speed"]
     if "speed" in cleaned:
         cleaned["speed"], about = check_tachometer(cleaned["speed"])
         findings.extend(about)

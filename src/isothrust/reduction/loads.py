@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from isothrust.errors import ReductionError, Where
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.recording import Channel, Recording
 from isothrust.records.reduced import ZeroFit
+from isothrust.reduction.checks.dead import check_stuck
 from isothrust.reduction.cleaning import clean_channels
 from isothrust.reduction.ranges import rough_quantiles
 from isothrust.reduction.rest import rest_spells
@@ -20,6 +23,8 @@ __all__ = ["Loads", "load_channels"]
 
 _IDLE_CURRENT = 0.3
 """What a controller and its electronics draw with the motor off, at most [A]."""
+_TURNING = 30.0
+"""A rotor under power turns faster than this [rad/s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +42,16 @@ class Loads:
 
 def load_channels(recording: Recording, job: RunJob) -> Loads:
     """Return cleaned channels with zeros out and signs settled."""
+    _check_running(recording.channels, job)
     cleaned, findings = clean_channels(recording)
     channels = {name: channel for name, channel in cleaned.items() if channel.time.size > 1}
     rests = rest_spells(channels)
     zeros: dict[str, ZeroFit] = {}
     for name in ("thrust", "torque"):
-        if name in channels:
+        if name in channels and (stuck := check_stuck(channels[name], rests)):
+            findings.extend(stuck)
+            del channels[name]
+        elif name in channels:
             channels[name], zeros[name], about = take_out_zero(channels[name], rests, job.rig.channels.get(name))
             findings.extend(about)
     findings.extend(_settle_signs(channels, job))
@@ -61,14 +70,18 @@ def _slipstream_factor(job: RunJob) -> float | None:
 
 
 def _check_running(channels: Mapping[str, Channel], job: RunJob) -> None:
-    """Refuse a log in which the motor never drew current; a log without current or with speed is not asked."""
-    current = channels.get("current")
-    if current is None or "speed" in channels or job.run.kind == "zero":
+    """Refuse a log in which the motor never drew current and no tachometer says that it turned all the same."""
+    current, speed = channels.get("current"), channels.get("speed")
+    if current is None or not np.any(current.values) or job.run.kind == "zero":
+        return  # a column of zeros is no sensor at all: it has a finding of its own
+    if speed is not None and speed.values.size and rough_quantiles(speed.values, 0.99)[0] > _TURNING:
         return
-    (greatest,) = rough_quantiles(current.values, 0.99)
+    (greatest,) = rough_quantiles(np.abs(current.values), 0.99)
     if greatest < _IDLE_CURRENT:
+        voltage = channels.get("voltage")
+        supply = f" at {float(np.median(voltage.values)):.2f} V" if voltage is not None and voltage.values.size else ""
         raise ReductionError(
-            f"the current of run {job.run.name} never passes {greatest:.2f} A: the motor did not run",
+            f"the current of run {job.run.name} never passes {greatest:.2f} A{supply}: the motor did not run",
             code="no-propulsion",
             where=Where(job.run.files.get("log", "")),
             expected=f"more than {_IDLE_CURRENT:g} A under power",
@@ -78,7 +91,6 @@ def _check_running(channels: Mapping[str, Channel], job: RunJob) -> None:
 
 def _settle_signs(channels: dict[str, Channel], job: RunJob) -> list[Finding]:
     thrust = channels.get("thrust")
-    _check_running(channels, job)
     if thrust is not None:
         low, high = rough_quantiles(thrust.values, 0.01, 0.99)
         if -low > 3.0 * max(high, 0.0) and job.run.kind in {"ramp", "holds"}:

@@ -18,6 +18,8 @@ _SETTLE_BLIND = 1.5
 _LEAD = 0.05
 """A spell ends this long before the rotor starts [s]: the tachometer is late."""
 _SHORTEST = 0.15
+_IDLE_CURRENT = 1.0
+"""With less than this [A], or a twentieth of the greatest current, the motor may be off."""
 
 
 def rest_spells(channels: Mapping[str, Channel]) -> list[tuple[float, float]]:
@@ -26,6 +28,10 @@ def rest_spells(channels: Mapping[str, Channel]) -> list[tuple[float, float]]:
     if speed is not None and speed.values.size:
         (top,) = rough_quantiles(speed.values, 0.98)
         still = speed.values < max(0.02 * top, 1.0)
+        current = channels.get("current")
+        if current is not None and current.values.size:  # a tachometer that has lost its marks reads nothing too
+            amps = np.interp(speed.time, current.time, current.values)
+            still &= amps < max(_IDLE_CURRENT, 0.05 * rough_quantiles(current.values, 0.98)[0])
         spells = _spells(speed.time, still)
         settle = _SETTLE
         if throttle is not None:

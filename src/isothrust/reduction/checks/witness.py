@@ -1,0 +1,70 @@
+"""A tachometer that tells nothing: current shows that the rotor's load changed, the speed column does not."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Channel
+
+__all__ = ["check_witness"]
+
+_LEAST_TOP = 0.3
+"""A current that never gets here [A] is no witness."""
+_UNDER_POWER = 0.2
+"""Share of the greatest current above which the rotor must turn."""
+_LOST = 0.25
+"""Share of the samples under power that may read nothing."""
+_STUCK = 0.5
+"""Share of the greatest current that may come or go while the speed reads the very same."""
+_FEWEST = 5
+_LONGEST = 1.5
+"""No filter of current or speed takes longer than this [s]."""
+
+
+def check_witness(speed: Channel, current: Channel) -> list[Finding]:
+    """Return a finding where the speed channel is of no use: stuck at old values, or blind under power."""
+    top = float(np.quantile(current.values, 0.98)) if current.values.size else 0.0
+    if top < _LEAST_TOP or speed.values.size < _FEWEST:
+        return []
+    amps = np.interp(speed.time, current.time, current.values)
+    powered = amps > _UNDER_POWER * top
+    if np.count_nonzero(powered) < _FEWEST:
+        return []
+    nothing = powered & (speed.values < 0.02 * float(np.max(speed.values)))
+    share = np.count_nonzero(nothing) / np.count_nonzero(powered)
+    if share > _LOST:
+        what = f"the tachometer reads nothing in {100.0 * share:.0f} % of the samples under power"
+        return [_finding(speed, np.flatnonzero(nothing), code="tachometer-lost", message=what)]
+    for spell in _repeats(speed, powered):
+        third = max(1, spell.size // 3)
+        before, after = float(np.median(amps[spell[:third]])), float(np.median(amps[spell[-third:]]))
+        if abs(after - before) > _STUCK * top:
+            rpm = speed.values[spell[0]] * 30.0 / np.pi
+            what = f"the tachometer repeats {rpm:.0f} rpm in {spell.size} samples while the current goes from "
+            what += f"{before:.3g} to {after:.3g} A"
+            return [_finding(speed, spell, code="tachometer-stuck", message=what)]
+    return []
+
+
+def _repeats(speed: Channel, powered: np.ndarray) -> list[np.ndarray]:
+    """Return the samples of each long unbroken spell under power in which the speed reads the very same."""
+    same = np.diff(speed.values) == 0.0
+    ends = np.flatnonzero(np.concatenate([~(same & powered[1:] & powered[:-1]), [True]]))
+    starts = np.concatenate([[0], ends[:-1] + 1])
+    long = (ends - starts + 1 >= _FEWEST) & (speed.time[ends] - speed.time[starts] > _LONGEST)
+    return [np.arange(a, b + 1) for a, b in zip(starts[long].tolist(), ends[long].tolist(), strict=True)]
+
+
+def _finding(speed: Channel, at: np.ndarray, *, code: str, message: str) -> Finding:
+    return Finding(
+        code=code,
+        severity="warning",
+        message=message,
+        channel="speed",
+        start=float(speed.time[at[0]]),
+        end=float(speed.time[at[-1]]),
+        count=int(at.size),
+        effect="what depends on speed is absent",
+        done="the speed channel was left out",
+    )
