@@ -1,7 +1,8 @@
 """Coverage of the stated intervals, condition by condition: `python benchmarks/coverage.py [campaigns] [condition …]`.
 
-Each simulated campaign draws its own rig, air sensors, zeros, samples and mountings from what the rig states. Printed for each
-measurand: mean error, error that 95 % stay within, share of 95 % intervals that hold the truth, rms of (value - truth)/u.
+Each simulated campaign draws its own rig, air sensors, zeros, samples and mountings from what the rig states. Printed
+for each measurand: mean error, error that 95 % stay within, share of 95 % intervals that hold the truth, and the rms of
+(value - truth)/u.
 """
 
 from __future__ import annotations
@@ -12,10 +13,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
-from support.study import campaign_cases, scores
-from support.workers import spread_over_workers
-
 from isothrust.virtual import CONDITIONS
+from support.study import Study, campaign_cases, scores
+from support.workers import spread_over_workers
 
 
 def main(words: list[str]) -> None:
@@ -23,7 +23,8 @@ def main(words: list[str]) -> None:
     campaigns = int(words[0]) if words and words[0].isdigit() else 1000
     asked = [word for word in words if word in CONDITIONS]
     for names in [(name,) for name in asked] or [(), *((name,) for name in CONDITIONS)]:
-        batches = spread_over_workers(partial(campaign_cases, conditions=names), range(campaigns))
+        parts = [range(first, min(first + 10, campaigns)) for first in range(0, campaigns, 10)]
+        batches = spread_over_workers(partial(campaign_cases, study=Study(conditions=names)), parts)
         cases = [case for batch in batches for case in batch]
         print(f"\n{'+'.join(names) or 'plain'}: {campaigns} campaigns")
         print(f"{'measurand':24s} {'mean %':>8s} {'95 % in':>8s} {'holds %':>8s} {'rms z':>6s}")

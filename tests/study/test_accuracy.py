@@ -1,4 +1,4 @@
-"""Simulated campaigns whose truth is known: figures after three runs with 0.4 % mounting scatter, rig errors taken out."""
+"""Simulated campaigns with known truth: figures after three runs with 0.4 % mounting scatter, rig errors taken out."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from functools import partial
 
 import numpy as np
 import pytest
-from support.study import Case, campaign_cases, scores
+
+from support.study import Case, Study, campaign_cases, scores
 from support.workers import spread_over_workers
 
 CONDITIONS = ((), ("creeping-zero",), ("different-lags",), ("coloured-noise",), ("kink",))
@@ -17,10 +18,10 @@ CAMPAIGNS = 6
 def cases() -> dict[str, list[Case]]:
     """Cases of each condition, four designs in each of six campaigns."""
     out: dict[str, list[Case]] = {}
-    for names in CONDITIONS:
-        study = partial(campaign_cases, conditions=names, rig_errors=False)
-        batches = spread_over_workers(study, range(900, 900 + CAMPAIGNS))
-        out["+".join(names) or "plain"] = [case for batch in batches for case in batch]
+    studies = [Study(conditions=names, rig_errors=False) for names in CONDITIONS]
+    cases = partial(campaign_cases, range(900, 900 + CAMPAIGNS))
+    for names, found in zip(CONDITIONS, spread_over_workers(cases, studies), strict=True):
+        out["+".join(names) or "plain"] = found
     return out
 
 

@@ -9,7 +9,8 @@ from functools import partial
 
 import numpy as np
 import pytest
-from support.study import DESIGNS, Case, campaign_cases, scores
+
+from support.study import DESIGNS, Case, Study, campaign_cases, scores
 from support.workers import spread_over_workers
 
 CAMPAIGNS = 100
@@ -18,8 +19,10 @@ CAMPAIGNS = 100
 @pytest.fixture(scope="module")
 def cases() -> list[Case]:
     """Three designs in three mountings each, a hundred times; logs thinned to 250 Hz to keep the study short."""
-    study = partial(campaign_cases, thin=4, designs=DESIGNS[:3])
-    return [case for batch in spread_over_workers(study, range(CAMPAIGNS)) for case in batch]
+    study = Study(thin=4, designs=DESIGNS[:3])
+    parts = [range(first, first + 10) for first in range(0, CAMPAIGNS, 10)]
+    found = spread_over_workers(partial(campaign_cases, study=study), parts)
+    return [case for batch in found for case in batch]
 
 
 def test_stated_95_per_cent_intervals_hold_the_truth_in_90_to_99_per_cent(cases: list[Case]) -> None:

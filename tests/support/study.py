@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from support.simulated import job_of, recording_of
 
-from isothrust.records.reduced import ReducedRun
 from isothrust.records.result import Result
 from isothrust.reduction import reduce_run
 from isothrust.reduction.figures import RunContext
@@ -16,15 +14,18 @@ from isothrust.reduction.pooling import CampaignRuns, Question, pool_campaign
 from isothrust.virtual import (
     Propeller,
     PropellerTruth,
+    RunPlan,
     Setup,
     Truth,
+    VirtualRun,
     campaign,
     make_propeller,
-    simulate,
+    simulate_each,
     with_conditions,
 )
+from support.simulated import job_of, recording_of
 
-__all__ = ["DESIGNS", "QUESTIONS", "Case", "Score", "campaign_cases", "scores"]
+__all__ = ["DESIGNS", "QUESTIONS", "Case", "Score", "Study", "campaign_cases", "scores"]
 
 _RPM = 2.0 * np.pi / 60.0
 
@@ -91,41 +92,59 @@ class Score:
     """rms of (value - truth) / u."""
 
 
-def campaign_cases(
-    seed: int,
-    *,
-    conditions: Sequence[str] = (),
-    rig_errors: bool = True,
-    thin: int = 1,
-    designs: Sequence[Propeller] = DESIGNS,
-) -> list[Case]:
-    """Simulate one campaign of three mountings a design, reduce it, pool it, and set each result beside its truth.
+@dataclass(frozen=True, slots=True)
+class Study:
+    """What the campaigns of a study have in common."""
+
+    conditions: tuple[str, ...] = ()
+    rig_errors: bool = True
+    """False: scales, arms, air sensors and stated fixed parts are without error; zeros still drift."""
+    thin: int = 1
+    designs: tuple[Propeller, ...] = DESIGNS
+
+
+def campaign_cases(seeds: Sequence[int], study: Study) -> list[Case]:
+    """Simulate one campaign a seed, three mountings a design; reduce, pool, and set each result beside its truth.
 
     Truth is that of the sample tested: mountings and rig errors are what the tester averages over or states.
     """
-    setup = with_conditions(Setup(), *conditions)
-    plans = campaign(designs, seed=seed, setup=setup, rig_errors=rig_errors, mountings=3)
-    reduced: list[ReducedRun] = []
-    truths: dict[str, list[Truth]] = {}
-    contexts: dict[str, RunContext] = {}
-    for whole in simulate(plans, seed + 100_000):
-        run = whole.thinned(thin) if thin > 1 else whole
-        reduced.append(reduce_run(recording_of(run), job_of(run.plan)))
-        truths.setdefault(run.plan.propeller.name, []).append(run.truth)
-        contexts[run.plan.name] = RunContext(run.plan.propeller.diameter)
-    runs = CampaignRuns("c", tuple(reduced), contexts=contexts)
-    return [
-        _case(result, truths[result.design]) for result in pool_campaign(runs, QUESTIONS) if result.design in truths
+    setup = with_conditions(Setup(), *study.conditions)
+    plans = [
+        (seed, plan if study.rig_errors else _faultless(plan))
+        for seed in seeds
+        for plan in campaign(study.designs, seed=seed, setup=setup, rig_errors=study.rig_errors, mountings=3)
     ]
+    runs: dict[int, list[VirtualRun]] = {}
+    for (seed, _), run in zip(plans, simulate_each([plan for _, plan in plans], seeds[0] + 100_000), strict=True):
+        runs.setdefault(seed, []).append(run.thinned(study.thin) if study.thin > 1 else run)
+    return [case for members in runs.values() for case in _cases(members)]
 
 
-def _case(result: Result, truths: Sequence[Truth]) -> Case:
+def _faultless(plan: RunPlan) -> RunPlan:
+    """Take out what the rig's stated fixed parts drew."""
+    return replace(
+        plan,
+        thrust_zero=replace(plan.thrust_zero, running=0.0),
+        torque_zero=replace(plan.torque_zero, running=0.0),
+        current_zero=replace(plan.current_zero, running=0.0),
+    )
+
+
+def _cases(runs: Sequence[VirtualRun]) -> list[Case]:
+    reduced = tuple(reduce_run(recording_of(run), job_of(run.plan)) for run in runs)
+    contexts = {run.plan.name: RunContext(run.plan.propeller.diameter) for run in runs}
+    truths = {run.plan.propeller.name: run.truth for run in runs}
+    results = pool_campaign(CampaignRuns("c", reduced, contexts=contexts), QUESTIONS)
+    return [_case(result, truths[result.design]) for result in results if result.design in truths]
+
+
+def _case(result: Result, truth: Truth) -> Case:
     assert result.value is not None, result.absent
     assert result.standard_uncertainty is not None
     assert result.interval is not None
     at = result.condition.value if result.condition is not None else None
-    truth = float(np.mean([_truth(result.measurand, at, one) for one in truths]))
-    return Case(result.measurand, at, result.value, truth, result.standard_uncertainty, result.interval)
+    true = _truth(result.measurand, at, truth)
+    return Case(result.measurand, at, result.value, true, result.standard_uncertainty, result.interval)
 
 
 def _truth(measurand: str, at: float | None, truth: Truth) -> float:
