@@ -186,6 +186,8 @@ def _absent(job: RunJob, recording: Recording, prepared: Prepared, have: Mapping
         if prepared.abscissa != "speed" and name in {"thrust", "torque"}:
             why = "was left out: see its findings" if "speed" in recording.channels else "is not in its log"
             out[name] = f"the speed channel of run {job.run.name} {why}"
+        elif missing and set(missing) <= set(job.rig.channels):
+            out[name] = f"the log of run {job.run.name} has no column for {' and none for '.join(missing)}"
         elif missing:
             out[name] = f"rig {job.rig.name} has no {' and no '.join(missing)} channel"
         elif dead := [c for c in channels.get(name, (name,)) if c not in prepared.loads.channels]:

@@ -20,6 +20,8 @@ _PLAUSIBLE = 0.3
 _KNOWN = 0.01
 """A delay less well known than this [s] is not worth correcting."""
 _ANSWERED = 0.5
+_LEG = 0.3
+"""A leg leads through this share of top speed at least; less is the drift of a hold."""
 _UNKNOWN = 0.02
 """What a delay nobody could estimate may well be [s]."""
 
@@ -50,9 +52,9 @@ def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, .
     """Return how much of each cause (n,) stands in the readings, from what no curve over speed could take up.
 
     With one leg hardly anything of a cause is left once a curve has had its share, and the uncertainty says so. Holds
-    have no legs: what moves within them is drift.
+    have no legs.
     """
-    if site.by_level or not all(np.any(cause != 0.0) for cause in causes):
+    if site.by_level or np.ptp(site.x) < _LEG * float(site.x.max()) or not all(np.any(cause != 0.0) for cause in causes):
         return None
     left = np.stack([cause - size * (site.basis @ (curve.fit.gain @ (cause / size))) for cause in causes], axis=1)
     solution, _, rank, _ = np.linalg.lstsq(left, curve.residuals, rcond=1e-9)

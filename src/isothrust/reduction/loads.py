@@ -92,7 +92,7 @@ def _check_running(channels: Mapping[str, Channel], job: RunJob) -> None:
 def _settle_signs(channels: dict[str, Channel], job: RunJob) -> list[Finding]:
     thrust = channels.get("thrust")
     if thrust is not None:
-        low, high = rough_quantiles(thrust.values, 0.01, 0.99)
+        low, high = rough_quantiles(thrust.values, 0.05, 0.95)
         if -low > 3.0 * max(high, 0.0) and job.run.kind in {"ramp", "holds"}:
             raise ReductionError(
                 f"the thrust of run {job.run.name} is negative throughout (down to {low / 0.00980665:.0f} gf)",

@@ -61,7 +61,7 @@ def find_spells(bins: Bins, drive: Floats, *, kind: str) -> Spells:
     down = (slope < -_FAST_DOWN * top) & (not points)
     up = (slope > _FAST_UP * top) & (not points)
     turning = filled > _LEAST_SPEED * top
-    powered = _powered(bins, turning, down, up)
+    powered = _powered(bins, turning, _cuts(filled, down), up)
     fast = (down | up) & (filled > 0.02 * top)
     holding = kind == "holds" and not points
     moving = fast | level_changes(bins) if holding else fast
@@ -72,7 +72,7 @@ def find_spells(bins: Bins, drive: Floats, *, kind: str) -> Spells:
     if kind in {"steps", "coast"}:  # only the levels themselves are steady there
         steady &= np.abs(slope) < 0.1 * top
     segment = number_spells(steady)
-    falling = steady & (slope < -0.01 * top)
+    falling = steady & (slope < -0.01 * top) & (kind == "ramp")  # what moves within a hold is drift, not a leg
     return Spells(filled, slope, powered, steady, segment, falling, _transients(bins, fast, filled, top), top)
 
 
@@ -82,7 +82,16 @@ def number_spells(mask: Mask) -> NDArray[np.int64]:
     return np.where(mask, np.cumsum(begins.astype(np.int64)), 0)
 
 
-def _powered(bins: Bins, turning: Mask, down: Mask, up: Mask) -> Mask:
+def _cuts(drive: Floats, down: Mask) -> Mask:
+    """Return the fast falls that at least halve the drive: a rotor that overshot its level falls fast, too."""
+    edges = np.diff(down.astype(np.int8), prepend=0, append=0)
+    out = np.zeros(down.size, dtype=bool)
+    for first, last in zip(np.flatnonzero(edges > 0).tolist(), (np.flatnonzero(edges < 0) - 1).tolist(), strict=True):
+        out[first : last + 1] = drive[min(last + 1, drive.size - 1)] < 0.5 * drive[max(first - 1, 0)]
+    return out
+
+
+def _powered(bins: Bins, turning: Mask, cut: Mask, up: Mask) -> Mask:
     throttle = bins.get("throttle")
     if throttle is not None:
         on = np.nan_to_num(throttle) > _LEAST_COMMAND
@@ -91,7 +100,7 @@ def _powered(bins: Bins, turning: Mask, down: Mask, up: Mask) -> Mask:
     if bins.get("speed") is None:  # thrust alone is too unsteady to tell a cut from a gust
         return turning
     # no command in the log: power is off from the start of a fast fall until the speed rises again
-    state = np.where(up, 1, np.where(down, -1, 0))
+    state = np.where(up, 1, np.where(cut, -1, 0))
     latest = np.maximum.accumulate(np.where(state != 0, np.arange(state.size), -1))
     return np.asarray(turning & ((latest < 0) | (state[np.maximum(latest, 0)] > 0)))
 
