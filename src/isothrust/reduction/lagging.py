@@ -54,7 +54,8 @@ def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, .
     With one leg hardly anything of a cause is left once a curve has had its share, and the uncertainty says so. Holds
     have no legs.
     """
-    if site.by_level or np.ptp(site.x) < _LEG * float(site.x.max()) or not all(np.any(cause != 0.0) for cause in causes):
+    level = site.by_level or np.ptp(site.x) < _LEG * float(site.x.max())
+    if level or not all(np.any(cause != 0.0) for cause in causes):
         return None
     left = np.stack([cause - size * (site.basis @ (curve.fit.gain @ (cause / size))) for cause in causes], axis=1)
     solution, _, rank, _ = np.linalg.lstsq(left, curve.residuals, rcond=1e-9)
