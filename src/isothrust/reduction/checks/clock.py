@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+
 import numpy as np
 
 from isothrust.records.finding import Finding
@@ -15,10 +17,27 @@ def check_clock(channel: Channel) -> tuple[Channel, list[Finding]]:
     step = np.diff(channel.time)
     if step.size == 0 or float(step.min()) > 0.0:
         return channel, []
-    newest = np.maximum.accumulate(channel.time)
-    keep = np.concatenate([[True], channel.time[1:] > newest[:-1]])
+    keep = np.concatenate([[True], step != 0.0])
+    if float(step.min()) < 0.0:
+        keep[keep] = _longest_rise(channel.time[keep])
     kept = Channel(channel.quantity, channel.time[keep], channel.values[keep], channel.resolution)
     return kept, [*_repeats(channel, step), *_reversals(channel, step, keep)]
+
+
+def _longest_rise(time: Floats) -> np.ndarray:
+    """Return the mask (n,) of the longest strictly rising selection: the fewest rows go, be they ahead or behind."""
+    ends: list[float] = []  # ends[k]: least last stamp of a rise of k + 1 rows
+    length = np.empty(time.size, dtype=np.intp)
+    for row, stamp in enumerate(time.tolist()):
+        place = bisect_left(ends, stamp)
+        ends[place : place + 1] = [stamp]
+        length[row] = place
+    keep = np.zeros(time.size, dtype=bool)
+    wanted, limit = len(ends) - 1, np.inf
+    for row in range(time.size - 1, -1, -1):
+        if length[row] == wanted and time[row] < limit:
+            keep[row], limit, wanted = True, time[row], wanted - 1
+    return keep
 
 
 def _repeats(channel: Channel, step: Floats) -> list[Finding]:
@@ -55,7 +74,7 @@ def _reversals(channel: Channel, step: Floats, keep: np.ndarray) -> list[Finding
             start=float(channel.time[at[0]]),
             end=float(channel.time[at[-1]]),
             count=int(at.size),
-            effect=f"{max(lost, 0)} rows stand at times already passed",
-            done="rows up to the time already reached were left out",
+            effect=f"{max(lost, 0)} rows are out of order",
+            done="the fewest rows that spoil the order were left out",
         )
     ]

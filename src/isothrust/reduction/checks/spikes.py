@@ -15,6 +15,7 @@ _FAR = 12.0
 _LONGEST = 3
 _AROUND = 40
 _STRETCH = 128
+_PASSES = 4
 _SLOW = 0.005
 """Interval [s] above which a transient of the drive may pass within a sample or two."""
 
@@ -28,18 +29,17 @@ def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]
     x = channel.values
     if x.ndim != 1 or x.size < 12:
         return channel, []
-    bend = np.abs(x[1:-1] - 0.5 * (x[:-2] + x[2:]))
-    far = 1 + np.flatnonzero(bend > _FAR * np.maximum(_scatter_nearby(bend), _grain(channel)))
-    if far.size == 0 or far.size > x.size // 10:
-        return channel, []
-    out = _spikes_among(x, bend, far, _grain(channel))
-    if float(np.median(np.diff(channel.time))) > _SLOW:
-        out = _gross(x, out)
-    if not out or len(out) > x.size // 50:
+    out: set[int] = set()
+    cleaned = channel
+    for _ in range(_PASSES):  # a great spike hides lesser ones nearby
+        more = _found(cleaned)
+        if not more or len(out | more) > x.size // 50:
+            break
+        out |= more
+        cleaned = _without(channel, out)
+    if not out:
         return channel, []
     at = np.array(sorted(out))
-    keep = np.ones(x.size, dtype=bool)
-    keep[at] = False
     worst = at[int(np.argmax(np.abs(x[at] - float(np.median(x)))))]
     finding = Finding(
         code="spikes",
@@ -53,7 +53,23 @@ def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]
         effect="none once they are out; left in, each would pull the figures around its speed",
         done="these readings were left out and bridged by a straight line",
     )
-    return bridged(channel, keep), [finding]
+    return cleaned, [finding]
+
+
+def _found(channel: Channel) -> set[int]:
+    x = channel.values
+    bend = np.abs(x[1:-1] - 0.5 * (x[:-2] + x[2:]))
+    far = 1 + np.flatnonzero(bend > _FAR * np.maximum(_scatter_nearby(bend), _grain(channel)))
+    if far.size == 0 or far.size > x.size // 10:
+        return set()
+    found = _spikes_among(x, bend, far, _grain(channel))
+    return _gross(x, found) if float(np.median(np.diff(channel.time))) > _SLOW else found
+
+
+def _without(channel: Channel, out: set[int]) -> Channel:
+    keep = np.ones(channel.values.size, dtype=bool)
+    keep[list(out)] = False
+    return bridged(channel, keep)
 
 
 def _scatter_nearby(bend: Floats) -> Floats:
