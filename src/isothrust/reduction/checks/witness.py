@@ -10,9 +10,9 @@ from isothrust.records.recording import Channel
 __all__ = ["check_witness"]
 
 _LEAST_TOP = 0.3
-"""A current that never gets here [A] is no witness."""
+"""A current that moves less than this [A] is no witness."""
 _UNDER_POWER = 0.2
-"""Share of the greatest current above which the rotor must turn."""
+"""Share of the current's range above which the rotor must turn."""
 _LOST = 0.25
 """Share of the samples under power that may read nothing."""
 _STUCK = 0.5
@@ -24,11 +24,13 @@ _LONGEST = 1.5
 
 def check_witness(speed: Channel, current: Channel) -> list[Finding]:
     """Return a finding where the speed channel is of no use: stuck at old values, or blind under power."""
-    top = float(np.quantile(current.values, 0.98)) if current.values.size else 0.0
-    if top < _LEAST_TOP or speed.values.size < _FEWEST:
+    if current.values.size == 0 or speed.values.size < _FEWEST:
+        return []
+    least, top = (float(q) for q in np.quantile(current.values, [0.02, 0.98]))
+    if top - least < _LEAST_TOP:  # what never moves itself is no witness
         return []
     amps = np.interp(speed.time, current.time, current.values)
-    powered = amps > _UNDER_POWER * top
+    powered = amps > least + _UNDER_POWER * (top - least)
     if np.count_nonzero(powered) < _FEWEST:
         return []
     nothing = powered & (speed.values < 0.02 * float(np.max(speed.values)))
