@@ -34,6 +34,7 @@ def parse_channel(section: Section, quantity: str) -> ChannelPlan:
     picks, factor, offset = _conversion(section, quantity, picks, ranged="range" in section)
     sign, ratio = _sign(section), section.number("ratio", positive=True) or 1.0
     zero = section.number("zero")
+    lever = sum(pick.weight * (1.0 if pick.arm is None else pick.arm) for pick in picks)  # each column reads the zero
     plan = ChannelPlan(
         quantity=quantity,
         picks=picks,
@@ -43,7 +44,7 @@ def parse_channel(section: Section, quantity: str) -> ChannelPlan:
         offset=offset,
         sign=sign,
         ratio=ratio,
-        zero=None if zero is None else sign * ratio * (factor * zero + offset),
+        zero=None if zero is None else sign * ratio * (factor * zero * lever + offset),
         rate=section.value("rate", "rate", least=1e-6),
         pole_pairs=section.number("pole_pairs", positive=True),
         throttle_range=span,
