@@ -43,6 +43,8 @@ class Electrics:
     """dP/dt at the steady bins [W/s]."""
     flags: tuple[str, ...]
     findings: tuple[Finding, ...] = ()
+    throttle_change: Floats | None = None
+    """What brought the throttle to the steady state at the steady bins (n,) [1]."""
 
 
 def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> Electrics:
@@ -76,13 +78,15 @@ def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> El
         curves["voltage"] = _fit(prepared, voltage, np.ones_like(x), 0)
     if state is None and {"electrical-power", "current"} & set(curves):
         flags.append("electrical-as-recorded")
+    change = None
     throttle = prepared.steady("throttle")
     if throttle is not None:
-        corrected, moved = _throttle(prepared, throttle, command_lag, state)
-        if not moved:
+        shifted = throttle + command_lag.value * prepared.rate("throttle")
+        change = _throttle_change(prepared, shifted, state)
+        if change is None:
             flags.append("throttle-as-recorded")
-        curves["throttle"] = _fit(prepared, corrected, np.ones_like(x), 0)
-    return Electrics(curves, lag, command_lag, copper, state, rise, tuple(flags), tuple(findings))
+        curves["throttle"] = _fit(prepared, shifted if change is None else shifted + change, np.ones_like(x), 0)
+    return Electrics(curves, lag, command_lag, copper, state, rise, tuple(flags), tuple(findings), change)
 
 
 def _fit(prepared: Prepared, reading: Floats, size: Floats, power: int) -> ElectricFit:
@@ -121,29 +125,23 @@ def _steady(prepared: Prepared, mechanics: Mechanics, power: Floats) -> tuple[Co
     return copper, steady_state(power, x, recorded, wanted, copper)
 
 
-def _throttle(prepared: Prepared, throttle: Floats, lag: Estimate, state: DriveState | None) -> tuple[Floats, bool]:
-    """Throttle for the steady state at the same speed: duty moves by R dI, throttle by its own slope on duty."""
-    shifted = throttle + lag.value * prepared.rate("throttle")
+def _throttle_change(prepared: Prepared, throttle: Floats, state: DriveState | None) -> Floats | None:
+    """Return what the steady state asks of the throttle: duty moves by R dI, throttle by its own slope on duty."""
     motor = prepared.job.motor
     voltage = prepared.steady("voltage")
-    if (
-        state is None
-        or motor is None
-        or motor.kv is None
-        or motor.resistance is None
-        or voltage is None
-        or not np.all(voltage > 0.0)
-    ):
-        return shifted, False
+    if state is None or motor is None or motor.kv is None or motor.resistance is None or voltage is None:
+        return None
+    if not np.all(voltage > 0.0):
+        return None
     x = prepared.site.x
     torque = state.marginal - x  # 2 A (Q + friction), so half of it over A is the torque that the current stands for
     per = motor.resistance * motor.kv**2
     drop = motor.resistance * motor.kv * (torque / (2.0 * per)) if per > 0.0 else np.zeros_like(x)
     duty = (x / motor.kv + drop) / voltage
     change = motor.resistance * motor.kv * state.extra_torque / voltage
-    order = np.polynomial.Polynomial.fit(duty, shifted, 3) if duty.size > 8 else None
+    order = np.polynomial.Polynomial.fit(duty, throttle, 3) if duty.size > 8 else None
     slope = order.deriv()(duty) if order is not None else np.ones_like(duty)
-    return shifted + np.clip(slope, 0.2, 5.0) * change, True
+    return np.asarray(np.clip(slope, 0.2, 5.0) * change)
 
 
 def everywhere(prepared: Prepared, mechanics: Mechanics, electrics: Electrics) -> dict[str, Floats]:

@@ -35,11 +35,16 @@ def all_influences(
     """Return one influence a source."""
     found = ShiftList(prepared.job)
     for source, shifts in scale_influences(stated, fitted):
+        if source == "torque scale" and electrics.state is not None:  # and with it what takes the inertial part out
+            state = electrics.state
+            slope = 2.0 * state.marginal - prepared.site.x
+            error = stated["torque"].relative * state.extra_torque * slope
+            shifts.update(_electrical(prepared, fitted, error, electrics))
         found.of_rig(source, shifts)
     _speed(found, prepared, fitted, stated)
     _zeros(found, prepared, fitted, stated)
     _lags(found, prepared, mechanics, electrics, fitted)
-    _inertia(found, mechanics, electrics, fitted)
+    _inertia(found, prepared, mechanics, electrics, fitted)
     _drive(found, prepared, electrics, fitted)
     _air(found, prepared, air, mechanics, electrics, fitted, referrals)
     _slipstream(found, prepared, fitted)
@@ -105,14 +110,16 @@ def _lags(
         found.of_run("throttle lag", {"throttle": shift}, degrees_of_freedom=late.degrees_of_freedom)
 
 
-def _inertia(found: ShiftList, mechanics: Mechanics, electrics: Electrics, fitted: Mapping[str, Fitted]) -> None:
+def _inertia(
+    found: ShiftList, prepared: Prepared, mechanics: Mechanics, electrics: Electrics, fitted: Mapping[str, Fitted]
+) -> None:
     torque = mechanics.torque
     if torque is None or torque.inertia is None:
         return
     inertial = torque.inertia.uncertainty * mechanics.acceleration
     shifts = {"torque": fitted["torque"].shift(-inertial)}
     if electrics.state is not None:
-        shifts.update(_electrical(fitted, -inertial * electrics.state.marginal, electrics))
+        shifts.update(_electrical(prepared, fitted, -inertial * electrics.state.marginal, electrics))
     own = torque.own_inertia
     key = torque.inertia.origin if not own else ""
     if own:
@@ -122,7 +129,9 @@ def _inertia(found: ShiftList, mechanics: Mechanics, electrics: Electrics, fitte
         found.add("rotor inertia", f"inertia of {run.design}/{run.sample}: {key}", "sample", shifts)
 
 
-def _electrical(fitted: Mapping[str, Fitted], error: Floats, electrics: Electrics) -> dict[str, Floats]:
+def _electrical(
+    prepared: Prepared, fitted: Mapping[str, Fitted], error: Floats, electrics: Electrics
+) -> dict[str, Floats]:
     """Shifts of electrical power and current for an error of the power wanted (n,) [W]."""
     assert electrics.state is not None
     out: dict[str, Floats] = {}
@@ -130,9 +139,8 @@ def _electrical(fitted: Mapping[str, Fitted], error: Floats, electrics: Electric
         out["electrical-power"] = fitted["electrical-power"].shift(error)
     if "current" in fitted:
         current = fitted["current"]
-        share = error / electrics.state.power
-        level = current.size * (electrics.curves["current"].curve.fit.coefficients.mean())
-        out["current"] = current.shift(share * level)
+        reading = current.size * (prepared.site.basis @ current.coefficients)
+        out["current"] = current.shift(error / electrics.state.power * reading)
     return out
 
 
@@ -142,7 +150,9 @@ def _drive(found: ShiftList, prepared: Prepared, electrics: Electrics, fitted: M
         return
     spread = copper.uncertainty / copper.per_torque_squared
     copper_part = state.extra_torque * (state.marginal - prepared.site.x)
-    shifts = _electrical(fitted, spread * copper_part, electrics)
+    shifts = _electrical(prepared, fitted, spread * copper_part, electrics)
+    if electrics.throttle_change is not None and "throttle" in fitted:
+        shifts["throttle"] = fitted["throttle"].shift(spread * electrics.throttle_change)
     motor = found.job.motor.name if found.job.motor is not None else "unknown"
     found.add("drive loss", f"campaign {found.job.run.campaign} motor {motor} drive loss", "campaign", shifts)
 
@@ -177,7 +187,7 @@ def _referred(
     if electrics.state is None or torque is None:
         return {}
     wanted = prepared.site.basis @ torque.curve.fit.coefficients * prepared.job.standard_density * prepared.site.x**2
-    return _electrical(fitted, relative * wanted * electrics.state.marginal, electrics)
+    return _electrical(prepared, fitted, relative * wanted * electrics.state.marginal, electrics)
 
 
 def _slipstream(found: ShiftList, prepared: Prepared, fitted: Mapping[str, Fitted]) -> None:
