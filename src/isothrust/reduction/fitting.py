@@ -123,7 +123,7 @@ def _levels(x: Floats, segment: NDArray[np.int64]) -> Floats | None:
     return np.array(sites) if len(sites) >= 2 else None
 
 
-def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 2) -> CurveFit:
+def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 1) -> CurveFit:
     """Return the curve f with reading = size * f(x).
 
     Parameters
@@ -169,17 +169,18 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 2) -> 
 
 
 def _first_scatter(site: Site, reading: Floats, size: Floats) -> float:
-    """Scatter of the reading about a quadratic coefficient, by the median so that outliers do not count."""
-    low, high = float(site.x.min()), float(site.x.max())
-    u = (site.x - low) / max(high - low, 1e-300)
-    design = np.stack([size, size * u, size * u * u], axis=1)
-    solution = np.linalg.lstsq(design, reading, rcond=1e-10)[0]
-    residual = reading - design @ solution
-    scatter = 1.4826 * float(np.median(np.abs(residual)))
-    if site.by_level:  # within a hold the scatter is noise and nothing else
+    """Scatter of the reading before any curve is known: from neighbours in a ramp, within each hold in holds.
+
+    Neighbours see white noise in full and slow noise in part, and no curve at all; the passes that follow see the rest.
+    """
+    floor = 1e-7 * float(np.max(np.abs(reading))) + 1e-300
+    if site.by_level:
         mean = np.bincount(site.segment, reading / size) / np.maximum(np.bincount(site.segment), 1)
-        scatter = min(scatter, 1.4826 * float(np.median(np.abs(reading - size * mean[site.segment]))))
-    return scatter
+        away = reading - size * mean[site.segment]
+    else:
+        y = reading / size
+        away = (y[1:-1] - 0.5 * (y[:-2] + y[2:])) * size[1:-1] / np.sqrt(1.5)
+    return max(1.4826 * float(np.median(np.abs(away))), floor)
 
 
 def _noise_by_speed(site: Site, residual: Floats, parameters: float) -> Floats:

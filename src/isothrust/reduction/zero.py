@@ -31,7 +31,7 @@ def take_out_zero(
     last it stays level. What a line between two levels may miss is the drift over sqrt(12), a longer average does
     not shrink it. Without any such spell the rig's own stated zero serves, if there is one.
     """
-    windows = [(a, b) for a, b in spells if np.count_nonzero((channel.time >= a) & (channel.time <= b)) >= 3]
+    windows = [(a, b) for a, b in spells if _within(channel, a, b).size >= 3]
     fixed = plan.uncertainty.absolute if plan is not None and plan.uncertainty is not None else 0.0
     if not windows:
         known = plan.zero if plan is not None else None
@@ -58,13 +58,19 @@ def take_out_zero(
     return freed, fit, _about(freed, drift, mean_error, windows)
 
 
+def _within(channel: Channel, start: float, end: float) -> Floats:
+    """Return the readings from start to end; cleaned times rise."""
+    first, last = np.searchsorted(channel.time, [start, np.nextafter(end, np.inf)])
+    return channel.values[first:last]
+
+
 def _level(channel: Channel, start: float, end: float) -> tuple[float, float, float]:
     """Mean, scatter and standard error of the mean over a window; eight batches see the correlation.
 
     A rotor that still creeps below what the tachometer sees holds the torque cell at its friction: such readings, and
     whatever else stands far from the median, do not count.
     """
-    inside: Floats = channel.values[(channel.time >= start) & (channel.time <= end)]
+    inside = _within(channel, start, end)
     middle = float(np.median(inside))
     away = np.abs(inside - middle)
     kept = inside[away <= 4.0 * max(1.4826 * float(np.median(away)), channel.resolution or 0.0, 1e-12)]
