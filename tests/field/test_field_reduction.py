@@ -1,6 +1,6 @@
 """Other people's recordings, read and reduced: the headline answers of their LOG.md within its own precision.
 
-There, "(mine)" marks what its writer worked out of the raw file, "(source)" what the people who recorded it state. Where
+There, "(mine)" marks what its writer worked out of the raw file, "(source)" what the people who recorded it state. If
 a figure is defined in another way than ours both definitions are tested, and the comment says which is which.
 """
 
@@ -151,7 +151,7 @@ def test_torque_over_thrust_from_two_runs_at_equal_command() -> None:
     ours = [np.array([level(run, name, c) for c in commands]) for run, name in ((thrust, "thrust"), (torque, "torque"))]
     # The torque is the source's within the wander of its cell at rest (LOG: the low end is not monotone) ...
     assert ours[1] == pytest.approx(couple, abs=0.004)
-    # ... while the source's thrust is 6 % greater than its own dead weights allow (LOG: 0.4827 g/count). On the scale of
+    # ... while the source's thrust is 6 % greater than its dead weights allow (LOG: 0.4827 g/count). On the scale of
     # the dead weights the slope is 5 % steeper, on the source's scale it is the source's within 2 %.
     scale = np.polyfit(ours[0], force, 1)[0]
     assert scale == pytest.approx(1.06, abs=0.01)
