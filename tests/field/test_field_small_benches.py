@@ -24,9 +24,9 @@ pytestmark = needs_field
 @pytest.mark.parametrize(
     ("file", "median", "drift", "volts"),
     [
-        # LOG (mine): thrust at 100 %: motor A 68.0, 78.7, 115.9, 169.3 gf; motor B 62.9, 71.1: the median of all rows at
-        # 100 %, the six on the way up among them. Ours is the mean of the settled part, in which thrust falls on by the
-        # share named (the supply sags: 8.4 -> 7.13 V for 4.9 inch, 8.27 -> 6.84 V at 11.8 A for motor B).
+        # LOG (mine): thrust at 100 %: motor A 68.0, 78.7, 115.9, 169.3 gf; motor B 62.9, 71.1: the median of all rows
+        # at 100 %, the six on the way up among them. Ours is the mean of the settled part, in which thrust falls on by
+        # the share named (the supply sags: 8.4 -> 7.13 V for 4.9 inch, 8.27 -> 6.84 V at 11.8 A for motor B).
         ("datura-2.5", 68.0, 0.003, None),
         ("datura-3.0", 78.7, 0.003, None),
         ("datura-3.5", 115.9, 0.003, None),
