@@ -43,8 +43,8 @@ class Electrics:
     """dP/dt at the steady bins [W/s]."""
     flags: tuple[str, ...]
     findings: tuple[Finding, ...] = ()
-    throttle_change: Floats | None = None
-    """What brought the throttle to the steady state at the steady bins (n,) [1]."""
+    throttle_per_torque: Floats | None = None
+    """Throttle for a torque more on the shaft at the steady bins (n,) [1/(N m)]; None where it was left as recorded."""
 
 
 def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> Electrics:
@@ -78,15 +78,17 @@ def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> El
         curves["voltage"] = _fit(prepared, voltage, np.ones_like(x), 0)
     if state is None and {"electrical-power", "current"} & set(curves):
         flags.append("electrical-as-recorded")
-    change = None
+    per_torque = None
     throttle = prepared.steady("throttle")
     if throttle is not None:
         shifted = throttle + command_lag.value * prepared.rate("throttle")
-        change = _throttle_change(prepared, shifted, state)
-        if change is None:
+        per_torque = _throttle_per_torque(prepared, shifted, state)
+        if state is not None and per_torque is not None:
+            shifted = shifted + per_torque * state.extra_torque
+        else:
             flags.append("throttle-as-recorded")
-        curves["throttle"] = _fit(prepared, shifted if change is None else shifted + change, np.ones_like(x), 0)
-    return Electrics(curves, lag, command_lag, copper, state, rise, tuple(flags), tuple(findings), change)
+        curves["throttle"] = _fit(prepared, shifted, np.ones_like(x), 0)
+    return Electrics(curves, lag, command_lag, copper, state, rise, tuple(flags), tuple(findings), per_torque)
 
 
 def _fit(prepared: Prepared, reading: Floats, size: Floats, power: int) -> ElectricFit:
@@ -125,8 +127,8 @@ def _steady(prepared: Prepared, mechanics: Mechanics, power: Floats) -> tuple[Co
     return copper, steady_state(power, x, recorded, wanted, copper)
 
 
-def _throttle_change(prepared: Prepared, throttle: Floats, state: DriveState | None) -> Floats | None:
-    """Return what the steady state asks of the throttle: duty moves by R dI, throttle by its own slope on duty."""
+def _throttle_per_torque(prepared: Prepared, throttle: Floats, state: DriveState | None) -> Floats | None:
+    """Return what a torque more asks of the throttle: duty moves by R dI, throttle by its own slope on duty."""
     motor = prepared.job.motor
     voltage = prepared.steady("voltage")
     if state is None or motor is None or motor.kv is None or motor.resistance is None or voltage is None:
@@ -138,10 +140,9 @@ def _throttle_change(prepared: Prepared, throttle: Floats, state: DriveState | N
     per = motor.resistance * motor.kv**2
     drop = motor.resistance * motor.kv * (torque / (2.0 * per)) if per > 0.0 else np.zeros_like(x)
     duty = (x / motor.kv + drop) / voltage
-    change = motor.resistance * motor.kv * state.extra_torque / voltage
     order = np.polynomial.Polynomial.fit(duty, throttle, 3) if duty.size > 8 else None
     slope = order.deriv()(duty) if order is not None else np.ones_like(duty)
-    return np.asarray(np.clip(slope, 0.2, 5.0) * change)
+    return np.asarray(np.clip(slope, 0.2, 5.0) * motor.resistance * motor.kv / voltage)
 
 
 def everywhere(prepared: Prepared, mechanics: Mechanics, electrics: Electrics) -> dict[str, Floats]:

@@ -20,6 +20,8 @@ _PLAUSIBLE = 0.3
 _KNOWN = 0.01
 """A delay less well known than this [s] is not worth correcting."""
 _ANSWERED = 0.5
+_OTHER_WAY = 0.2
+"""A down leg's share of the way up, at least [1]."""
 _LEG = 0.3
 """A leg leads through this share of top speed at least; less is the drift of a hold."""
 _UNKNOWN = 0.02
@@ -51,11 +53,10 @@ def lag_from_legs(site: Site, curve: CurveFit, size: Floats, slope: Floats) -> E
 def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, ...]) -> tuple[Estimate, ...] | None:
     """Return how much of each cause (n,) stands in the readings, from what no curve over speed could take up.
 
-    With one leg hardly anything of a cause is left once a curve has had its share, and the uncertainty says so. Holds
-    have no legs.
+    One leg alone cannot tell a cause from the shape of the curve; holds have no legs.
     """
     level = site.by_level or np.ptp(site.x) < _LEG * float(site.x.max())
-    if level or not all(np.any(cause != 0.0) for cause in causes):
+    if level or not all(_both_ways(cause) for cause in causes):
         return None
     left = np.stack([cause - size * (site.basis @ (curve.fit.gain @ (cause / size))) for cause in causes], axis=1)
     solution, _, rank, _ = np.linalg.lstsq(left, curve.residuals, rcond=1e-9)
@@ -70,6 +71,12 @@ def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, .
         Estimate(float(value), float(max(np.sqrt(square), 1e-300)), freedom, origin)
         for value, square in zip(solution, variance, strict=True)
     )
+
+
+def _both_ways(cause: Floats) -> bool:
+    """Return whether a cause (n,) acts upwards and downwards, neither by noise alone."""
+    up, down = float(np.sum(np.maximum(cause, 0.0))), float(np.sum(np.maximum(-cause, 0.0)))
+    return min(up, down) > _OTHER_WAY * max(up, down)
 
 
 def lag_unknown(channel: str, slope: Floats) -> tuple[Estimate, tuple[Finding, ...]]:

@@ -35,11 +35,8 @@ def all_influences(
     """Return one influence a source."""
     found = ShiftList(prepared.job)
     for source, shifts in scale_influences(stated, fitted):
-        if source == "torque scale" and electrics.state is not None:  # and with it what takes the inertial part out
-            state = electrics.state
-            slope = 2.0 * state.marginal - prepared.site.x
-            error = stated["torque"].relative * state.extra_torque * slope
-            shifts.update(_electrical(prepared, fitted, error, electrics))
+        if electrics.state is not None:
+            shifts.update(_steady_scale(prepared, source, stated, electrics, fitted))
         found.of_rig(source, shifts)
     _speed(found, prepared, fitted, stated)
     _zeros(found, prepared, fitted, stated)
@@ -49,6 +46,37 @@ def all_influences(
     _air(found, prepared, air, mechanics, electrics, fitted, referrals)
     _slipstream(found, prepared, fitted)
     return found.items
+
+
+def _steady_scale(
+    prepared: Prepared,
+    source: str,
+    stated: Mapping[str, StatedUncertainty],
+    electrics: Electrics,
+    fitted: Mapping[str, Fitted],
+) -> dict[str, Floats]:
+    """Shifts of electrical curves for an error of scale: what takes the inertial part out scales with torque alone."""
+    state = electrics.state
+    assert state is not None
+    channel = source.removesuffix(" scale")
+    if channel == "torque":
+        error = stated[channel].relative * state.extra_torque
+        shifts = _electrical(prepared, fitted, error * (2.0 * state.marginal - prepared.site.x), electrics)
+        return {**shifts, **_throttle(fitted, error, electrics)}
+    if channel not in {"voltage", "current"}:
+        return {}
+    relative = stated[channel].relative
+    shifts = _electrical(prepared, fitted, relative * (state.power - state.extra_torque * state.marginal), electrics)
+    if channel == "voltage" and "current" in shifts:
+        shifts["current"] = shifts["current"] - relative * fitted["current"].coefficients
+    return shifts
+
+
+def _throttle(fitted: Mapping[str, Fitted], torque_error: Floats, electrics: Electrics) -> dict[str, Floats]:
+    """Shift of the throttle for an error of the torque (n,) [N m] that it was moved by."""
+    if electrics.throttle_per_torque is None or "throttle" not in fitted:
+        return {}
+    return {"throttle": fitted["throttle"].shift(torque_error * electrics.throttle_per_torque)}
 
 
 def _speed(
@@ -120,6 +148,7 @@ def _inertia(
     shifts = {"torque": fitted["torque"].shift(-inertial)}
     if electrics.state is not None:
         shifts.update(_electrical(prepared, fitted, -inertial * electrics.state.marginal, electrics))
+        shifts.update(_throttle(fitted, -inertial, electrics))
     own = torque.own_inertia
     key = torque.inertia.origin if not own else ""
     if own:
@@ -151,8 +180,7 @@ def _drive(found: ShiftList, prepared: Prepared, electrics: Electrics, fitted: M
     spread = copper.uncertainty / copper.per_torque_squared
     copper_part = state.extra_torque * (state.marginal - prepared.site.x)
     shifts = _electrical(prepared, fitted, spread * copper_part, electrics)
-    if electrics.throttle_change is not None and "throttle" in fitted:
-        shifts["throttle"] = fitted["throttle"].shift(spread * electrics.throttle_change)
+    shifts.update(_throttle(fitted, spread * state.extra_torque, electrics))
     motor = found.job.motor.name if found.job.motor is not None else "unknown"
     found.add("drive loss", f"campaign {found.job.run.campaign} motor {motor} drive loss", "campaign", shifts)
 
@@ -187,7 +215,8 @@ def _referred(
     if electrics.state is None or torque is None:
         return {}
     wanted = prepared.site.basis @ torque.curve.fit.coefficients * prepared.job.standard_density * prepared.site.x**2
-    return _electrical(prepared, fitted, relative * wanted * electrics.state.marginal, electrics)
+    shifts = _electrical(prepared, fitted, relative * wanted * electrics.state.marginal, electrics)
+    return {**shifts, **_throttle(fitted, relative * wanted, electrics)}
 
 
 def _slipstream(found: ShiftList, prepared: Prepared, fitted: Mapping[str, Fitted]) -> None:
