@@ -17,6 +17,7 @@ from isothrust.book.store import read_results
 from isothrust.cli import main
 from isothrust.quantities import MEASURANDS
 from support.bench_books import true_mean, write_bench_book
+from support.small_books import tree
 
 
 @dataclass(frozen=True)
@@ -262,24 +263,43 @@ def test_a_run_that_was_decided_on_is_no_trouble_any_more(isothrust: Caller, boo
     assert "left out by me: tea" in isothrust("results", "--of", "thrust", "--book", root).err
 
 
-def test_two_processes_give_what_one_gives(isothrust: Caller, tmp_path: Path) -> None:
-    """Spawned workers, and a pipe that lacks every sign beyond ASCII."""
+def in_a_process_of_its_own(program: Path, *words: str | Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    program.write_text("from isothrust.cli import main\nif __name__ == '__main__':\n    main()\n")
+    free = {name: value for name, value in os.environ.items() if not name.endswith("_NUM_THREADS")}
+    command = [sys.executable, program, *words]
+    return subprocess.run(command, capture_output=True, text=True, env=free | environment, check=False)
+
+
+def test_two_processes_give_what_one_gives(tmp_path: Path) -> None:
+    """Spawned workers, and a pipe that lacks every sign beyond ASCII: the same bytes in derived/, the same answer."""
     root = write_bench_book(tmp_path / "book")
     table = root / "campaigns/spring/runs.csv"
     table.write_text("\n".join(table.read_text().splitlines()[:6]) + "\n")
-    program = tmp_path / "run.py"
-    program.write_text("from isothrust.cli import main\nif __name__ == '__main__':\n    main()\n")
-    words = ["results", "--of", "shaft-power", "--json", "--book", str(root)]
-    done = subprocess.run(
-        [sys.executable, program, *words, "--jobs", "2"],
-        capture_output=True,
-        text=True,
-        env=os.environ | {"PYTHONIOENCODING": "ascii"},
-        check=False,
+    words = ["results", "--of", "shaft-power", "--json", "--book", root]
+    told, derived = [], []
+    for jobs in ("2", "1"):
+        done = in_a_process_of_its_own(tmp_path / "run.py", *words, "--jobs", jobs, PYTHONIOENCODING="ascii")
+        assert done.returncode == 0, done.stderr
+        told.append(json.loads(done.stdout))
+        derived.append(tree(root / "derived"))
+        shutil.rmtree(root / "derived")
+    assert sum(name.endswith(".parquet") for name in derived[0]) == 5
+    assert told[0] == told[1]
+    assert derived[0] == derived[1]
+
+
+def test_the_command_line_asks_for_one_thread_of_algebra_before_numpy_is_there(tmp_path: Path) -> None:
+    """Sums in another order differ in the last digit: a result must not depend on how many cores a machine has."""
+    program = tmp_path / "look.py"
+    program.write_text(
+        "import os, sys\nfrom isothrust.cli import main\n"
+        "try:\n    main(['--version'])\nexcept SystemExit:\n    pass\n"
+        "print('numpy' in sys.modules, os.environ['OPENBLAS_NUM_THREADS'], os.environ['OMP_NUM_THREADS'])\n"
     )
-    assert done.returncode == 0, done.stderr
-    shutil.rmtree(root / "derived")
-    assert json.loads(done.stdout) == json.loads(isothrust(*words, "--jobs", "1").out)
+    free = {name: value for name, value in os.environ.items() if not name.endswith("_NUM_THREADS")}
+    for own, expected in (({}, "False 1 1"), ({"OMP_NUM_THREADS": "3"}, "False 1 3")):
+        done = subprocess.run([sys.executable, program], capture_output=True, text=True, env=free | own, check=True)
+        assert done.stdout.splitlines()[-1] == expected
 
 
 def test_a_reader_that_goes_away_is_no_fault_of_the_program(book: Path, tmp_path: Path) -> None:

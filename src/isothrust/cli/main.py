@@ -13,6 +13,7 @@ from isothrust import __version__
 from isothrust.cli.failure import exit_status_of, tell
 from isothrust.cli.lazy import CommandPlace, LazyGroup
 from isothrust.cli.session import Session, debug_option
+from isothrust.cli.threads import one_thread_of_algebra
 
 __all__ = ["COMMANDS", "main"]
 
@@ -48,6 +49,7 @@ def _group() -> LazyGroup:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit status."""
+    one_thread_of_algebra()
     for stream in (sys.stdout, sys.stderr):
         # A terminal that lacks a sign such as ± shows a question mark; it must not end the command.
         getattr(stream, "reconfigure", lambda **_: None)(errors="replace")

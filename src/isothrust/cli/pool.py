@@ -9,6 +9,8 @@ from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from typing import Any, ParamSpec, TypeVar
 
+from isothrust.cli.threads import one_thread_of_algebra
+
 __all__ = ["PatientExecutor", "executor_for"]
 
 FIRST_HERE = 3
@@ -36,7 +38,7 @@ class PatientExecutor(Executor):
             return _done(fn, *args, **kwargs)
         if self._pool is None:
             context = multiprocessing.get_context("spawn")
-            self._pool = ProcessPoolExecutor(self._workers, mp_context=context, initializer=_one_thread_each)
+            self._pool = ProcessPoolExecutor(self._workers, mp_context=context, initializer=_one_core_each)
         return self._pool.submit(fn, *args, **kwargs)
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:  # noqa: FBT001, FBT002 -- inherited
@@ -54,10 +56,10 @@ def _done(fn: Callable[P, T], /, *args: P.args, **kwargs: P.kwargs) -> Future[T]
     return future
 
 
-def _one_thread_each() -> None:
+def _one_core_each() -> None:
     """Keep every process to one core: they share them already."""
-    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "POLARS_MAX_THREADS"):
-        os.environ.setdefault(name, "1")
+    one_thread_of_algebra()
+    os.environ.setdefault("POLARS_MAX_THREADS", "1")
 
 
 @contextmanager
