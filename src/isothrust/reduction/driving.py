@@ -74,14 +74,18 @@ def electrical_lag(transients: Transients | None, torque_lag: Estimate | None) -
     have = transients.values
     if not {"torque", "speed", "voltage", "current"} <= set(have):
         return unknown
-    power = have["voltage"] * have["current"]
-    # torque is the later of the two: the moments of a response only run forward
+    cut = _cuts(transients)
+    if cut is None:
+        return unknown
+    have = cut.values
+    # once no current flows the cell reads friction: torque beyond that is all current's. Torque is the later of the
+    # two, and the moments of a response only run forward
     fit = fit_delay(
-        transients.time,
-        (have["torque"] + _friction(transients, power)) * have["speed"],
-        power,
-        transients.segment,
-        half_width=transients.half_width,
+        cut.time,
+        have["torque"] + _friction(cut),
+        have["voltage"] * have["current"] / np.maximum(have["speed"], 1.0),
+        cut.segment,
+        half_width=cut.half_width,
     )
     found = lag_from_transients(fit, transients.interval, origin="own transients, against torque")
     if found is None:
@@ -90,14 +94,22 @@ def electrical_lag(transients: Transients | None, torque_lag: Estimate | None) -
     return Estimate(torque_lag.value - found.value, both, found.degrees_of_freedom, found.origin)
 
 
-def _friction(transients: Transients, power: Floats) -> Floats:
-    """Return what the cell reads, turned round, once no current flows (n,): torque beyond it is all current's."""
-    out = np.zeros_like(power)
+def _cuts(transients: Transients) -> Transients | None:
+    """Return the transients that begin under power and end with none; None where there is no such one."""
+    power = transients.values["voltage"] * transients.values["current"]
+    keep = np.zeros(power.size, dtype=bool)
     for number in np.unique(transients.segment):
         of = transients.segment == number
-        within = power[of]
-        if abs(float(within[-1])) < 0.03 * float(within[0]):
-            out[of] = -float(np.median(transients.values["torque"][of][-of.sum() // 4 :]))
+        keep |= of & bool(abs(float(power[of][-1])) < 0.03 * float(power[of][0]))
+    return transients.only(keep) if keep.any() else None
+
+
+def _friction(cut: Transients) -> Floats:
+    """Return what the cell reads at the end of each cut, turned round (n,) [N m]."""
+    out = np.zeros_like(cut.time)
+    for number in np.unique(cut.segment):
+        of = cut.segment == number
+        out[of] = -float(np.median(cut.values["torque"][of][-(of.sum() // 4 + 1) :]))
     return out
 
 
