@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Final
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,8 +20,8 @@ _COMMAND = 0.01
 """A command that changes by more than this between two bins starts another hold [1]."""
 _SPAN = 0.15
 """Half the time over which a level's rate of change and a load's own level are taken [s]."""
-_MOVES = 0.1
-"""Share of its greatest reading by which a level may drift in a second within a hold."""
+_DRIFTS: Final[Mapping[str, float]] = {"speed": 0.03, "thrust": 0.1}
+"""Share of its greatest reading by which a level may drift in a second within a hold [1/s]."""
 _WITHIN = 0.02
 """A load this near to where the hold's second half stands has arrived, in proportion."""
 _SCATTERS = 3.0
@@ -36,13 +39,14 @@ def level_changes(bins: Bins) -> Mask:
     if throttle is not None:
         step = np.abs(np.diff(_filled(bins.time, throttle))) > _COMMAND
         return np.asarray(np.append(step, False) | np.append(False, step))
-    level = next((v for v in (bins.get("speed"), bins.get("thrust")) if v is not None), None)
+    name = "speed" if bins.get("speed") is not None else "thrust"
+    level = bins.get(name)
     if level is None or not np.any(np.isfinite(level)):
         return np.zeros(bins.time.size, dtype=bool)
     filled = _filled(bins.time, level)
     slope = np.abs(smoothed_slope(bins.time, filled, half_width=_half(bins)))
     noise = _SCATTERS * 1.4826 * float(np.median(slope))
-    return np.asarray(slope > max(noise, _MOVES * float(np.quantile(np.abs(filled), 0.98))))
+    return np.asarray(slope > max(noise, _DRIFTS[name] * float(np.quantile(np.abs(filled), 0.98))))
 
 
 def keep_settled(bins: Bins, steady: Mask, segment: NDArray[np.int64]) -> Mask:
