@@ -104,7 +104,7 @@ def test_a_lever_bench_book_on_the_command_line(tmp_path: Path, capfd: pytest.Ca
     status, _, err = asked(capfd, root, "reduce", "--jobs", "1")
     assert status == 0
     # LOG: which air is often not known: then coefficients cannot be had, and the program should say so.
-    assert "air-not-known" in err
+    assert "air-unknown" in err
     (thrust,) = results(capfd, root, "--of", "thrust", "--at", "speed=8715.3rpm")
     # LOG: 11.268 N at 8715 rpm (source). The curve goes through all holds, that of command 220 one among them.
     assert thrust["value"] == pytest.approx(11.268 / GF, rel=0.01)

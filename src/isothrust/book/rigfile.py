@@ -86,7 +86,7 @@ def _channels(section: Section) -> tuple[dict[str, ChannelPlan], dict[str, str]]
             fix="add  [channels.time]  and what else the log holds",
         )
     _need_clock(section, plans)
-    _report_shared_columns(section, plans)
+    _refuse_shared_columns(section, plans)
     return plans, unread
 
 
@@ -102,22 +102,22 @@ def _need_clock(section: Section, plans: dict[str, ChannelPlan]) -> None:
         )
 
 
-def _report_shared_columns(section: Section, plans: dict[str, ChannelPlan]) -> None:
-    """Warn of a column that two channels claim: rarely meant, and the sign of a copied line."""
+def _refuse_shared_columns(section: Section, plans: dict[str, ChannelPlan]) -> None:
+    """Note columns that two channels claim: the sign of a copied line, and one of the two figures would be wrong."""
     owners: dict[tuple[Any, ...], list[str]] = {}
     for name, plan in plans.items():
         for pick in plan.picks:
             owners.setdefault((plan.file, pick.head, pick.position), []).append(name)
     for (_, head, position), names in owners.items():
-        if len(names) > 1:
+        owned = list(dict.fromkeys(names))
+        if len(owned) > 1:
             column = f'"{head}"' if head is not None else str(position)
-            section.remarks.findings.append(
-                Finding(
-                    "column-used-twice",
-                    "warning",
-                    f"{section.source.shown}: column {column} is read as {' and as '.join(names)}.",
-                    done="read as written",
-                )
+            section.section(owned[-1]).problem(
+                "two-quantities-one-column",
+                f"column {column} is read as {' and as '.join(owned)}",
+                key="columns" if "columns" in section.section(owned[-1]) else "column",
+                expected="each column read once, as one quantity",
+                fix=f"correct the column under all but one of {', '.join(f'[channels.{name}]' for name in owned)}",
             )
 
 

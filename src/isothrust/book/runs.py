@@ -54,21 +54,27 @@ class RunContext:
 def read_runs(path: Path, shown: str, context: RunContext, remarks: Remarks) -> tuple[Run, ...]:
     """Read a campaign's runs; what is missing or wrong in any row is noted."""
     runs: list[Run] = []
-    airless: dict[str, list[str]] = {}
+    airless: dict[tuple[str, ...], list[str]] = {}
     once = Once()
     for row in Sheet(path, shown, _COLUMNS, remarks):
         run, missing = _run(row, context, once)
-        for quantity in missing:
-            airless.setdefault(quantity, []).append(run.name)
+        if missing and run.kind != "zero":
+            airless.setdefault(missing, []).append(run.name)
         runs.append(run)
-    for quantity, names in airless.items():
-        message = (
-            f"{shown}: nobody states the {quantity} of {_listed(names)}: without it the density is not known,"
-            " and coefficients and figures in standard air are absent."
-        )
-        done = f"fill the column {quantity}, or state it in campaign.toml, or under [air] in book.toml"
-        remarks.findings.append(Finding("air-not-known", "warning", message, count=len(names), done=done))
+    for missing, names in airless.items():
+        remarks.findings.append(_airless(shown, missing, names))
     return tuple(runs)
+
+
+def _airless(shown: str, missing: tuple[str, ...], names: list[str]) -> Finding:
+    """Return the warning about runs whose air is not known; a zero run needs none."""
+    what = missing[0] if len(missing) == 1 else f"{', '.join(missing[:-1])} or {missing[-1]}"
+    message = (
+        f"{shown}: nobody states {what} of {_listed(names)}, so the density is not known: coefficients and figures in"
+        f" standard air are absent. State {'it' if len(missing) == 1 else 'them'} in those rows, in campaign.toml,"
+        " or under [air] in book.toml."
+    )
+    return Finding("air-unknown", "warning", message, count=len(names), done="figures left in the air of the day")
 
 
 def _run(row: SheetRow, context: RunContext, once: Once) -> tuple[Run, tuple[str, ...]]:

@@ -41,12 +41,12 @@ def read_toml(path: Path, shown: str, kind: type[IsothrustError] = BookError) ->
     Raises
     ------
     IsothrustError
-        Of the given kind: `no-file`, `bad-encoding`, `two-entries` (a section or key stands twice) or `bad-toml`.
+        Of the given kind: `missing-file`, `bad-encoding`, `two-entries` (a section or key stands twice) or `bad-toml`.
     """
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError:
-        raise kind(f"there is no file {shown}", code="no-file", where=Where(shown), fix=f"write {shown}") from None
+        raise kind(f"there is no file {shown}", code="missing-file", where=Where(shown), fix=f"write {shown}") from None
     except UnicodeDecodeError as error:
         line = path.read_bytes()[: error.start].count(b"\n") + 1
         raise kind(

@@ -103,8 +103,20 @@ def test_a_run_whose_humidity_nobody_states_has_no_air_and_says_so(tmp_path: Pat
     assert run_of(book).air is None
     assert run_of(book, "r02").air is not None
     (finding,) = book.findings
-    assert (finding.code, finding.severity, finding.count) == ("air-not-known", "warning", 1)
+    assert (finding.code, finding.severity, finding.count) == ("air-unknown", "warning", 1)
     assert "humidity of r01" in finding.message
+
+
+def test_runs_without_any_air_are_one_warning_and_a_zero_run_needs_none(tmp_path: Path) -> None:
+    bare = RUNS.replace(",20,1013.25,50,", ",,,,").replace(",21,1012,48,", ",,,,")
+    lines = bare.strip().splitlines()
+    zero = lines[1].replace("r01", "r00").replace("ramp", "zero")
+    rows = "\n".join([lines[0], zero, *lines[1:]]) + "\n"
+    book = load_book(write_book(tmp_path, campaigns__spring__runs_dot_csv=rows))
+    (finding,) = book.findings
+    assert (finding.code, finding.count) == ("air-unknown", 2)
+    assert "temperature, pressure or humidity of r01, r02" in finding.message
+    assert "r00" not in finding.message
 
 
 def test_the_campaign_wins_over_the_rig_and_a_difference_is_a_note(tmp_path: Path) -> None:
@@ -147,7 +159,7 @@ def test_extra_columns_are_kept_and_a_near_miss_is_a_warning(tmp_path: Path) -> 
     runs = RUNS.replace("humidity [%],note", "humidty [%],weather").replace("50,\n", "50,fog\n")
     book = load_book(write_book(tmp_path, campaigns__spring__runs_dot_csv=runs))
     assert run_of(book).extra == {"humidty [%]": "50", "weather": "fog"}
-    assert [finding.code for finding in book.findings] == ["unknown-column", "air-not-known"]
+    assert [finding.code for finding in book.findings] == ["unknown-column", "air-unknown"]
 
 
 def test_a_folder_without_book_is_refused_with_what_to_type(tmp_path: Path) -> None:

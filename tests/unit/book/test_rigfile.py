@@ -196,9 +196,16 @@ def test_an_unknown_key_is_a_warning_with_the_nearest_name(tmp_path: Path) -> No
     assert rig.channels["thrust"].sign == 1
 
 
-def test_a_column_read_for_two_channels_is_a_warning(tmp_path: Path) -> None:
-    _, findings = read(tmp_path, channel('column = "f"\nunit = "N"') + '[channels.torque]\ncolumn = "f"\nunit = "N m"')
-    assert [finding.code for finding in findings] == ["column-used-twice"]
+def test_a_column_read_for_two_channels_is_refused_and_both_are_named(tmp_path: Path) -> None:
+    text = channel('column = "f"\nunit = "N"') + '[channels.torque]\ncolumn = "f"\nunit = "N m"'
+    told = only(tmp_path, text, "two-quantities-one-column")
+    for part in ('"f" is read as thrust and as torque', "line 8, key channels.torque.column", "[channels.thrust]"):
+        assert part in told
+
+
+def test_one_column_name_in_two_files_is_no_matter(tmp_path: Path) -> None:
+    text = channel('column = "f"\nunit = "N"') + '[channels.acceleration]\nfile = "vibration"\ncolumns = ["f"]\n'
+    read(tmp_path, text + 'unit = "m/s2"\nrate = "1 kHz"')
 
 
 def test_a_wrong_dimension_names_both_and_the_place(tmp_path: Path) -> None:
@@ -297,7 +304,7 @@ def test_all_problems_of_a_file_are_told_together_in_the_four_line_form(tmp_path
 def test_a_missing_rig_file_is_named(tmp_path: Path) -> None:
     with pytest.raises(RigError) as caught:
         parse_rig(tmp_path / "none.toml", shown="rigs/none.toml")
-    assert caught.value.code == "no-file"
+    assert caught.value.code == "missing-file"
 
 
 def test_a_byte_order_mark_and_windows_line_ends_are_no_matter(tmp_path: Path) -> None:
