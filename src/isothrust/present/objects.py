@@ -6,7 +6,6 @@ import json
 import math
 from collections.abc import Iterable, Mapping
 
-from isothrust.present.rounding import plainly
 from isothrust.present.shown import in_shown_unit
 from isothrust.quantities import MEASURANDS, Unit
 from isothrust.records.finding import Finding
@@ -23,8 +22,12 @@ def json_text(objects: Iterable[Mapping[str, object]]) -> str:
     return json.dumps(list(objects), indent=2, ensure_ascii=False, allow_nan=False)
 
 
+DIGITS = 12
+"""Significant digits of a number in JSON: far beyond any measurement, and without the dust that conversions leave."""
+
+
 def _number(value: float | None) -> float | None:
-    return None if value is None or not math.isfinite(value) else float(value)
+    return None if value is None or not math.isfinite(value) else float(f"{value:.{DIGITS}g}")
 
 
 def _scaled(unit: Unit, value: float | None) -> float | None:
@@ -42,7 +45,7 @@ def condition_object(condition: Condition | None) -> Object | None:
         return None
     return {
         "quantity": condition.quantity,
-        "value": float(plainly(in_shown_unit(condition.quantity, condition.value))),
+        "value": _number(in_shown_unit(condition.quantity, condition.value)),
         "unit": MEASURANDS[condition.quantity].label,
     }
 

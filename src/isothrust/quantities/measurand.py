@@ -54,7 +54,7 @@ _AT_SPEED: Final = (
     Measurand("thrust", "N", "gf", "T", "speed", "more", "thrust in standard air"),
     Measurand("thrust-coefficient", "1", "1", "C_T", "speed", None, "T/(rho n^2 D^4), n in rev/s"),
     Measurand("power-coefficient", "1", "1", "C_P", "speed", None, "P/(rho n^3 D^5), n in rev/s; 2 pi C_Q"),
-    Measurand("tip-mach", "1", "1", "M_tip", "speed", "less", "tip speed over speed of sound in the air of the day"),
+    Measurand("tip-mach", "1", "1", "M_tip", "speed", "less", "tip speed over the speed of sound in standard air"),
 )
 
 _AT_EITHER: Final = (

@@ -8,7 +8,7 @@ import math
 import pytest
 
 from isothrust.present.objects import comparison_object, finding_object, json_text, result_object
-from isothrust.quantities import MEASURANDS
+from isothrust.quantities import MEASURANDS, parse_value
 from isothrust.records.finding import Finding
 from isothrust.records.result import Condition
 from isothrust.reduction.comparing import Grounds, compare_results
@@ -35,6 +35,14 @@ def test_values_budgets_and_conditions_are_in_the_unit_shown() -> None:
     assert shown["budget"][0]["contribution"] == pytest.approx(0.001 * per)  # type: ignore[index]
     assert shown["interval"] == pytest.approx([(0.07 - 0.00196) * per, (0.07 + 0.00196) * per])
     assert shown["condition"] == {"quantity": "thrust", "value": pytest.approx(500.0), "unit": "gf"}
+
+
+@pytest.mark.parametrize(("text", "shown"), [("500 gf", 500.0), ("1234.5678 gf", 1234.5678), ("0.1 gf", 0.1)])
+def test_what_was_typed_comes_back_as_it_was_typed(text: str, shown: float) -> None:
+    at = Condition("thrust", parse_value(text, quantity="thrust"))
+    value = result("Auk", at.value, {"run a": 0.5}, measurand="thrust", condition=at)
+    assert result_object(value)["condition"] == {"quantity": "thrust", "value": shown, "unit": "gf"}
+    assert result_object(value)["value"] == shown
 
 
 def test_an_absent_result_is_null_with_its_reason() -> None:
