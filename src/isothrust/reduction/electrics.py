@@ -70,9 +70,11 @@ def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> El
         curves["electrical-power"] = _fit(prepared, wanted, scale * x**3, 3)
     current = prepared.steady("current")
     if current is not None:
-        ratio = wanted / power if power is not None and wanted is not None and np.all(power > 0.0) else 1.0
-        late = lag.value * prepared.rate("current")
-        curves["current"] = _fit(prepared, (current + late) * ratio, x**2, 2)
+        steady = current + lag.value * prepared.rate("current")
+        if state is not None and power is not None:  # at the same voltage; a motor that brakes gives no ratio
+            drawing = power > 0.0
+            steady[drawing] *= np.clip(state.power[drawing] / power[drawing], 0.2, 5.0)
+        curves["current"] = _fit(prepared, steady, x**2, 2)
     voltage = prepared.steady("voltage")
     if voltage is not None:
         curves["voltage"] = _fit(prepared, voltage, np.ones_like(x), 0)
@@ -92,7 +94,7 @@ def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> El
 
 
 def _fit(prepared: Prepared, reading: Floats, size: Floats, power: int) -> ElectricFit:
-    return ElectricFit(fit_curve(prepared.site, reading, size, passes=1), size, power)
+    return ElectricFit(fit_curve(prepared.site, reading, size), size, power)
 
 
 def _power(prepared: Prepared) -> tuple[Floats | None, Floats | None]:

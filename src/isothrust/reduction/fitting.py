@@ -26,6 +26,10 @@ _POWER = 2.0
 _SEGMENTS = 22
 _NARROW = 0.02
 """Least width of a curve's range, as a share of its top [1]."""
+_ENOUGH = 4
+"""Levels from which a curve between them has a slope of its own."""
+_WIDE = 0.3
+"""Range from which a curve has a slope of its own, as a share of its top [1]."""
 _LEAST_SCATTER = 1e-7
 """No reading is better than this share of the greatest one, however few digits say otherwise [1]."""
 _HUBER = 3.0
@@ -46,7 +50,11 @@ class Site:
     """True where the bins are holds, each at a speed of its own."""
     one_level: bool
     """True where the run held one speed and the curve below it is only a guess."""
+    sparse: bool
+    """True where levels are so few, or the range so narrow, that the slope of the curve is only a guess."""
     penalty: Penalty
+    loosest: Floats
+    """(p, n): coefficients of all but unpenalised least squares, which sees the noise and prescribes no shape."""
     pairs: LagPairs
     """For the correlation of residuals, up to the longest lag that a filter or the air can leave."""
     stretch: Floats
@@ -88,19 +96,29 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
     order = np.argsort(x, kind="stable")
     parts = int(np.clip(x.size // 40, 1, 5))
     one_level = reach is not None
+    basis = basis_matrix(x, knots)
     span = min(1.0, 2.0 * float(1.0 - knots[0] / knots[-1]))  # over a narrow range a coefficient cannot change as much
     return Site(
         x=x,
         knots=knots,
-        basis=basis_matrix(x, knots),
+        basis=basis,
         segment=segment,
         slices=order[: parts * (x.size // parts)].reshape(parts, -1),
         by_level=levels is not None,
         one_level=one_level,
+        sparse=levels.size < _ENOUGH if levels is not None else one_level or float(np.ptp(x)) < _WIDE * float(x.max()),
         penalty=make_penalty(knots, power=_POWER, slope_doubt=0.03 if one_level else 0.5 * span),
+        loosest=_loosest(basis),
         pairs=lag_pairs(segment, longest=longest),
         stretch=stretch_matrix(knots),
     )
+
+
+def _loosest(basis: Floats) -> Floats:
+    """Least squares, held by a trace of ridge where knots have no data."""
+    normal = basis.T @ basis
+    ridge = 1e-6 * float(np.trace(normal)) / normal.shape[0]
+    return np.asarray(np.linalg.solve(normal + ridge * np.eye(normal.shape[0]), basis.T))
 
 
 def _levels(x: Floats, segment: NDArray[np.int64]) -> Floats | None:
@@ -123,8 +141,11 @@ def _levels(x: Floats, segment: NDArray[np.int64]) -> Floats | None:
     return np.array(sites) if len(sites) >= 2 else None
 
 
-def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 1) -> CurveFit:
+def fit_curve(site: Site, reading: Floats, size: Floats) -> CurveFit:
     """Return the curve f with reading = size * f(x).
+
+    Noise, outliers and correlation are read from what the least stiff curve on the same knots leaves; the fit that
+    counts then chooses its stiffness against that noise.
 
     Parameters
     ----------
@@ -132,8 +153,6 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 1) -> 
         Abscissae and basis (n, p).
     reading, size
         What was read (n,) [reading's unit] and what the curve is multiplied by (n,).
-    passes
-        How often noise and weights are found anew.
 
     Returns
     -------
@@ -141,21 +160,10 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 1) -> 
         The fit; its covariance counts correlated residuals as what they are.
     """
     y = reading / size
-    floor = _LEAST_SCATTER * float(np.max(np.abs(reading)))
-    sigma = np.full(y.size, max(_first_scatter(site, reading, size), floor))
-    weight = np.ones(y.size)
-    correlation = 2.0
-    for turn in range(passes + 1):
-        variance = (sigma / size) ** 2 * correlation / weight
-        fit = fit_smooth(site.basis, y, variance, site.penalty)
-        residual = reading - size * (site.basis @ fit.coefficients)
-        if turn == passes:
-            break
-        sigma = np.maximum(_noise_by_speed(site, residual, fit.effective_parameters), floor)
-        far = np.abs(residual) / sigma
-        weight = np.clip(np.minimum(1.0, _HUBER / np.maximum(far, 1e-12)), 1e-6, 1.0)
-        weight[far > _REJECT] = 1e-6
-        correlation = correlation_length(np.clip(residual / sigma, -_HUBER, _HUBER), site.pairs)
+    sigma, weight, correlation = _noise(site, reading - size * (site.basis @ (site.loosest @ y)))
+    sigma = np.maximum(sigma, _LEAST_SCATTER * float(np.max(np.abs(reading))) + 1e-300)
+    fit = fit_smooth(site.basis, y, (sigma / size) ** 2 * correlation / weight, site.penalty)
+    residual = reading - size * (site.basis @ fit.coefficients)
     kept = float(np.sum(weight))
     freedom = max(2.0, 0.6 * (kept / correlation - fit.effective_parameters))
     return CurveFit(
@@ -168,26 +176,22 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 1) -> 
     )
 
 
-def _first_scatter(site: Site, reading: Floats, size: Floats) -> float:
-    """Scatter of the reading before any curve is known: from neighbours in a ramp, within each hold in holds.
-
-    Neighbours see white noise in full and slow noise in part, and no curve at all; the passes that follow see the rest.
-    """
-    floor = 1e-7 * float(np.max(np.abs(reading))) + 1e-300
-    if site.by_level:
-        mean = np.bincount(site.segment, reading / size) / np.maximum(np.bincount(site.segment), 1)
-        away = reading - size * mean[site.segment]
-    else:
-        y = reading / size
-        away = (y[1:-1] - 0.5 * (y[:-2] + y[2:])) * size[1:-1] / np.sqrt(1.5)
-    return max(1.4826 * float(np.median(np.abs(away))), floor)
+def _noise(site: Site, residual: Floats) -> tuple[Floats, Floats, float]:
+    """Return standard deviation by speed (n,), robust weights (n,) and bins per independent bin."""
+    sigma = np.maximum(_noise_by_speed(site, residual), 1e-300)
+    far = np.abs(residual) / sigma
+    correlation = correlation_length(np.clip(residual / sigma, -_HUBER, _HUBER), site.pairs)
+    # a loose curve swallows the share of the noise that its parameters span, more of a slow noise than of a quick one
+    swallowed = min(0.5, site.basis.shape[1] * correlation / residual.size)
+    weight = np.clip(np.minimum(1.0, _HUBER / np.maximum(far, 1e-12)), 1e-6, 1.0)
+    weight[far > _REJECT] = 1e-6
+    return sigma / np.sqrt(1.0 - swallowed), weight, correlation
 
 
-def _noise_by_speed(site: Site, residual: Floats, parameters: float) -> Floats:
+def _noise_by_speed(site: Site, residual: Floats) -> Floats:
     """Scatter of the residuals, a line through slices of equal count; medians, so that wild bins do not count."""
-    inflate = np.sqrt(residual.size / max(residual.size - parameters, 0.25 * residual.size))
     away = np.abs(residual)
     levels = 1.4826 * np.median(away[site.slices], axis=1)
     everywhere = float(np.mean(levels))
     centres = np.mean(site.x[site.slices], axis=1)
-    return np.asarray(np.interp(site.x, centres, np.maximum(levels, 0.2 * everywhere)) * inflate)
+    return np.asarray(np.interp(site.x, centres, np.maximum(levels, 0.2 * everywhere)))

@@ -16,6 +16,8 @@ __all__ = ["Referral", "refer_coefficients"]
 
 _UPPER = 0.4
 """Share of top speed above which the common slope is read: below, separation makes it another one."""
+_USUAL = 0.06
+"""Size of d ln C / d ln n that small blades show above separation [1]; common practice."""
 _SHARE = 0.5
 """Doubt of the correction: a slope over speed is Reynolds number for most blades, twist for some [1]."""
 
@@ -41,7 +43,8 @@ def refer_coefficients(site: Site, air: AirState, fitted: Mapping[str, Fitted]) 
 
     A coefficient at the same speed in denser air is the one that a higher speed has in this air: C moves by slope
     times ln Re ratio. The slope is the median over the upper speeds, so that a kink, which is no matter of Reynolds
-    number, does not count.
+    number, does not count. With a few speeds only there is no slope: nothing is corrected, and the budget holds what
+    blades usually show.
     """
     if air.density is None:
         return {}
@@ -52,7 +55,11 @@ def refer_coefficients(site: Site, air: AirState, fitted: Mapping[str, Fitted]) 
             continue
         c = fitted[name].coefficients
         stretched = site.stretch @ c
-        slope = float(np.median((upper @ stretched) / (upper @ c))) if not site.one_level else 0.0
+        if site.sparse:
+            unknown = np.zeros_like(c)
+            out[name] = Referral(0.0, 0.0, unknown, _USUAL * air.reynolds_ratio * c, unknown)
+            continue
+        slope = float(np.median((upper @ stretched) / (upper @ c)))
         relative = slope * air.reynolds_ratio
         shift = relative * c
         out[name] = Referral(slope, relative, shift, _SHARE * shift, air.reynolds_ratio * stretched - shift)

@@ -34,7 +34,7 @@ class ThrustFit:
 def fit_thrust(site: Site, thrust: Floats, slope: Floats, density: float, transients: Transients | None) -> ThrustFit:
     """Return the curve through bin means of thrust (n,) whose rate of change is `slope` (n,)."""
     size = density * site.x**2
-    first = fit_curve(site, thrust, size, passes=0)
+    first = fit_curve(site, thrust, size)
     lag = _lag(site, first, size, slope, density, transients)
     findings: tuple[Finding, ...] = ()
     if lag is None:

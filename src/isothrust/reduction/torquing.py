@@ -49,15 +49,15 @@ class TorqueFit:
 def fit_torque(site: Site, given: TorqueInput, transients: Transients | None, donor: Estimate | None) -> TorqueFit:
     """Return the curve with inertial torque and lag out; `donor` serves where the run has no inertia of its own."""
     size = given.density * site.x**2
-    raw = fit_curve(site, given.torque, size, passes=0)
+    raw = fit_curve(site, given.torque, size)
     balance = _settled_balance(site, raw, given, _inside(site, given, transients))
     findings: tuple[Finding, ...] = ()
-    own = _own_inertia(balance) or _inertia_from_legs(site, raw, size, given)
+    own = _own_inertia(site, balance) or _inertia_from_legs(site, raw, size, given)
     inertia = own if own is not None else donor
     steady = given.torque - (inertia.value if inertia is not None else 0.0) * given.acceleration
     lag = _lag(balance, transients)
     if lag is None:
-        rough = fit_curve(site, steady, size, passes=1)
+        rough = fit_curve(site, steady, size)
         lag = lag_from_legs(site, rough, size, given.slope)
     if lag is None:
         lag, findings = lag_unknown("torque", given.slope)
@@ -119,15 +119,26 @@ def _balance(site: Site, coefficients: Floats, inertial: Floats, inside: _Inside
     have, at = inside.transients, inside.per_coefficient
     w = have.values["speed"]
     series = TransientSeries(have.time, w, have.values["torque"], at @ coefficients, at @ inertial, have.segment)
-    nuisance = at @ coefficients * np.log(w / site.x.mean()) if site.one_level else None
-    fit = fit_momentum(series, half_width=have.half_width, nuisance=nuisance)
+    fit = fit_momentum(series, half_width=have.half_width, nuisance=_unknown_shape(site, at @ coefficients, w))
     return fit if np.isfinite(fit.u_inertia) else None
 
 
-def _own_inertia(balance: MomentumFit | None) -> Estimate | None:
+def _unknown_shape(site: Site, aero: Floats, speed: Floats) -> Floats | None:
+    """Return what the torque may lack (n, k) [N m]: away from a single level, or between the outer two of a few."""
+    if site.one_level:
+        return np.asarray(aero * np.log(speed / site.x.mean()))[:, None]
+    if site.by_level and site.sparse:
+        low, high = float(site.knots[0]), float(site.knots[-1])
+        bump = aero * np.log(speed / low) * np.log(high / speed)
+        return np.stack([bump, bump * np.log(speed / np.sqrt(low * high))], axis=1)
+    return None
+
+
+def _own_inertia(site: Site, balance: MomentumFit | None) -> Estimate | None:
     """Return the run's own inertia where its transients fix it to better than a tenth."""
     if balance is None or not balance.inertia > 0.0 or balance.u_inertia > 0.1 * balance.inertia:
         return None
-    # torque is known at best to the curve's own quality over the transient: a third of a per cent is a fair floor
-    uncertainty = float(np.hypot(balance.u_inertia, 0.003 * balance.inertia))
+    # torque is known at best to the curve's own quality over the transient: a fair floor, more where levels are few
+    floor = 0.008 if site.sparse else 0.003
+    uncertainty = float(np.hypot(balance.u_inertia, floor * balance.inertia))
     return Estimate(balance.inertia, uncertainty, 10.0, "own transients")
