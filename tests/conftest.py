@@ -9,7 +9,11 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from isothrust.cli.threads import one_thread_of_algebra
 from support.validation import PROPERTY, Printed, Row, report
+
+# As on the command line; several processes of tests with several threads each would wait for one another.
+one_thread_of_algebra()
 
 # A busy machine is no failure; on the continuous check the examples are the same every time.
 settings.register_profile("here", deadline=None, max_examples=100)
