@@ -54,9 +54,9 @@ def attempt(tmp_path: Path, file: str, rig: str, kind: str = "ramp") -> Recordin
     """Read with a rig written for the occasion; then reduce. What was read, or the error that says why not."""
     path = tmp_path / "rig.toml"
     path.write_text(rig, encoding="utf-8")
-    plan, _ = parse_rig(path)
     run = Run("r", "c", "d", "", "r", kind, {"log": file}, "", None)  # type: ignore[arg-type]
     try:
+        plan, _ = parse_rig(path)
         recording = read_recording("r", {"log": str(FIELD / file)}, plan)
     except IsothrustError as error:
         return error
