@@ -68,8 +68,8 @@ def fit_momentum(series: TransientSeries, *, half_width: int, nuisance: Floats |
     half_width
         Neighbours on each side for q' [samples].
     nuisance
-        Shape of an aerodynamic torque of unknown size that is fitted along (n,), for runs that know Q_aero at one
-        speed only [N m].
+        Shapes of aerodynamic torques of unknown size that are fitted along (n,) or (n, k), for runs that know Q_aero
+        at a few speeds only [N m].
 
     Returns
     -------
@@ -97,8 +97,8 @@ def fit_momentum(series: TransientSeries, *, half_width: int, nuisance: Floats |
             ]
         )
         if nuisance is not None:
-            shape = cumulative_integral(t[of], nuisance[of])
-            columns = np.concatenate([columns, shape[None, :]])
+            shapes = cumulative_integral(t[of], nuisance[of].reshape(columns.shape[1], -1))
+            columns = np.concatenate([columns, shapes.T])
         lhs = cumulative_integral(t[of], q[of] - aero_torque[of])
         rows.append(columns - columns.mean(axis=1, keepdims=True))
         right.append(lhs - lhs.mean())
