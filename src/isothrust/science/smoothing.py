@@ -155,9 +155,14 @@ def fit_smooth(basis: Floats, y: ArrayLike, variance: ArrayLike, penalty: Penalt
 
 
 def _pencil(matrix: Floats, against: Floats) -> tuple[Floats, Floats]:
-    """Return eigenvalues d and rotation Z with Z' against Z = 1 and Z' matrix Z = diag(d)."""
+    """Return eigenvalues d and rotation Z with Z' against Z = 1 and Z' matrix Z = diag(d); `matrix` is a roughness.
+
+    A straight line has no roughness: two eigenvalues are nothing but rounding. Left in, they would grow with the
+    stiffness until they drew its likelihood down without end.
+    """
     half = np.linalg.inv(np.linalg.cholesky(against))
     values, vectors = np.linalg.eigh(half @ matrix @ half.T)
+    values[:2] = 0.0
     return np.maximum(values, 0.0), half.T @ vectors
 
 
