@@ -12,6 +12,9 @@ from isothrust.records.recording import Channel, Floats
 
 __all__ = ["Transients", "cut_transients"]
 
+_ROUNDING = 1e-7
+"""Stamps of one run in another form differ by less [s]."""
+
 
 @dataclass(frozen=True, slots=True)
 class Transients:
@@ -42,7 +45,7 @@ def cut_transients(
     pieces: list[Floats] = []
     numbers: list[NDArray[np.int64]] = []
     for number, (start, end) in enumerate(spells, start=1):
-        first, last = np.searchsorted(lead.time, [start, end])
+        first, last = np.searchsorted(lead.time, [start - _ROUNDING, end - _ROUNDING])
         if last - first >= 8:
             pieces.append(lead.time[first:last])
             numbers.append(np.full(last - first, number, dtype=np.int64))

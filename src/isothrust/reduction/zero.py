@@ -22,6 +22,10 @@ _UNITS: Final[Mapping[str, tuple[str, str, float]]] = {
 }
 
 
+_ROUNDING = 1e-7
+"""Stamps of one run in another form differ by less [s]: a sample on a window's edge must not come and go with it."""
+
+
 def take_out_zero(
     channel: Channel, spells: list[tuple[float, float]], plan: ChannelPlan | None
 ) -> tuple[Channel, ZeroFit, list[Finding]]:
@@ -60,7 +64,7 @@ def take_out_zero(
 
 def _within(channel: Channel, start: float, end: float) -> Floats:
     """Return the readings from start to end; cleaned times rise."""
-    first, last = np.searchsorted(channel.time, [start, np.nextafter(end, np.inf)])
+    first, last = np.searchsorted(channel.time, [start - _ROUNDING, end + _ROUNDING])
     return channel.values[first:last]
 
 
