@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import shlex
 import shutil
 import subprocess
 import sys
@@ -204,21 +205,76 @@ def test_a_folder_that_is_no_book_is_told(isothrust: Caller, tmp_path: Path) -> 
     assert "isothrust new" in said.err
 
 
-def test_new_then_add_leads_to_the_next_command(isothrust: Caller, book: Path, tmp_path: Path) -> None:
+def test_an_empty_book_says_what_is_to_be_done(isothrust: Caller, tmp_path: Path) -> None:
     made = isothrust("new", tmp_path / "mine")
     assert made.status == 0
     assert "propellers.csv" in made.out
     assert isothrust("new", tmp_path / "mine").status == 2
     empty = isothrust("results", "--book", tmp_path / "mine")
     assert (empty.status, "[no-runs]" in empty.err) == (2, True)
-    folder = tmp_path / "card"
+
+
+def with_rig(book: Path, root: Path, propellers: str) -> Path:
+    """Write a new book with the rig of `book`."""
+    with pytest.raises(SystemExit):
+        main(["new", str(root)])
+    shutil.copy(next((book / "rigs").glob("*.toml")), root / "rigs/bench.toml")
+    (root / "propellers.csv").write_text(propellers)
+    return root
+
+
+def card(book: Path, folder: Path, name: str) -> Path:
     folder.mkdir()
-    (folder / "first-ramp.csv").write_bytes((book / "campaigns/spring/raw/r001.csv").read_bytes())
-    added = isothrust("add", folder, "--campaign", "spring", "--rig", "example", "--book", tmp_path / "mine")
+    (folder / name).write_bytes((book / "campaigns/spring/raw/r001.csv").read_bytes())
+    return folder
+
+
+def test_add_ends_in_a_command_that_works(isothrust: Caller, book: Path, tmp_path: Path) -> None:
+    root = with_rig(book, tmp_path / "my book", "design,diameter [in]\nauk,7\n")
+    (root / "samples.csv").write_text("design,sample\nauk,a1\n")
+    added = isothrust(
+        "add",
+        card(book, tmp_path / "card", "auk a1 ramp.csv"),
+        "--campaign",
+        "spring",
+        "--rig",
+        "bench",
+        "--book",
+        root,
+    )
     assert added.status == 0
-    assert "1 runs added" in added.out or "1 run added" in added.out
-    assert "design" in added.out
-    assert "next: " in added.out
+    assert "1 file copied, 1 run added" in added.out
+    *_, last = added.out.splitlines()
+    assert last == f"next: isothrust check --book '{root}'"
+    words = shlex.split(last.removeprefix("next: isothrust "))
+    assert isothrust(*words).status == 0
+
+
+def test_add_says_which_cells_to_fill_before_the_next_command(isothrust: Caller, book: Path, tmp_path: Path) -> None:
+    root = with_rig(book, tmp_path / "mine", "design\n")
+    words = [
+        "add",
+        card(book, tmp_path / "card", "first.csv"),
+        "--campaign",
+        "spring",
+        "--rig",
+        "bench",
+        "--book",
+        root,
+    ]
+    added = isothrust(*words)
+    assert "design, sample, kind" in added.out
+    file = root / "campaigns/spring/runs.csv"
+    *_, last = added.out.splitlines()
+    assert last == f"next: fill these cells in {file}, then: isothrust check --book {root}"
+    assert "[no-designs]" in added.err
+    assert isothrust("check", "--book", root).status == 2
+    again = isothrust(*words)
+    assert again.out.splitlines()[-1] == f"next: mend what is told above, then: isothrust reduce --book {root}"
+    assert "[missing-value]" in again.err
+    (root / "propellers.csv").write_text("design\nauk\n")
+    file.write_text(file.read_text().replace("first,,,,", "first,auk,a1,,ramp"))
+    assert isothrust("check", "--book", root).status == 0
 
 
 def test_debug_shows_where_an_error_came_from(book: Path) -> None:

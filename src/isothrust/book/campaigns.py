@@ -17,6 +17,7 @@ from isothrust.errors import IsothrustError, RigError
 from isothrust.records.book import Campaign, Design, Motor
 from isothrust.records.finding import Finding
 from isothrust.records.rig import Rig
+from isothrust.tables.nearest import names_told
 
 __all__ = [
     "CAMPAIGNS",
@@ -40,7 +41,7 @@ class Shelf:
 
     root: Path
     settings: Settings
-    designs: Mapping[str, Design]
+    designs: Mapping[str, Design] | None
     motors: Mapping[str, Motor]
     remarks: Remarks
     rigs: dict[str, Rig | None] = field(default_factory=dict)
@@ -90,12 +91,13 @@ def rig_names(root: Path) -> tuple[str, ...]:
 
 
 def read_campaign(name: str, shelf: Shelf) -> Campaign | None:
-    """Return a campaign; None where its file or its rig is wrong, which is then noted."""
+    """Return a campaign; None where its file or its rig is wrong, which is then noted, and its runs looked at."""
     shown = f"{CAMPAIGNS}/{name}"
     try:
         source = read_toml(shelf.root / CAMPAIGNS / name / CAMPAIGN_FILE, f"{shown}/{CAMPAIGN_FILE}")
     except IsothrustError as error:
         shelf.remarks.add(error)
+        _look_at_runs(name, shelf)
         return None
     top = Section(source, shelf.remarks)
     air = section_air(top)
@@ -105,6 +107,7 @@ def read_campaign(name: str, shelf: Shelf) -> Campaign | None:
     rig = _rig(top, shelf)
     top.finish()
     if rig is None:
+        _look_at_runs(name, shelf)
         return None
     rig = _with_campaigns_own(top, rig, stated_motor, stated_voltage)
     motor = _motor(top, rig, shelf)
@@ -117,6 +120,16 @@ def read_campaign(name: str, shelf: Shelf) -> Campaign | None:
         return Campaign(name, rig, motor, (), note)
     context = RunContext(name, rig, shelf.designs, air, shelf.settings.air)
     return Campaign(name, rig, motor, read_runs(path, f"{shown}/{RUNS}", context, shelf.remarks), note)
+
+
+def _look_at_runs(name: str, shelf: Shelf) -> None:
+    """Note what is wrong in the runs of a campaign that cannot be used: all is told at once."""
+    path = shelf.root / CAMPAIGNS / name / RUNS
+    if path.is_file():
+        remarks = Remarks()
+        context = RunContext(name, Rig("", "", {}), shelf.designs, {}, {})
+        read_runs(path, f"{CAMPAIGNS}/{name}/{RUNS}", context, remarks)
+        shelf.remarks.problems.extend(remarks.problems)
 
 
 def _rig(top: Section, shelf: Shelf) -> Rig | None:
@@ -132,12 +145,11 @@ def _rig(top: Section, shelf: Shelf) -> Rig | None:
             )
         return None
     if name not in known:
-        near = nearest(name, known)
         top.problem(
             "unknown-rig",
             f'there is no rig "{name}"',
             key="rig",
-            expected=", ".join(near or known) or f"a file {RIGS}/{name}.toml",
+            expected=names_told(name, known, otherwise=f"a file {RIGS}/{name}.toml"),
             fix=f"mend the name, or write {RIGS}/{name}.toml",
         )
         return None

@@ -7,9 +7,10 @@ from typing import Final
 
 from isothrust.book.names import Once, bad_name
 from isothrust.book.sheet import Column, Sheet, SheetRow
-from isothrust.book.toml_section import Remarks, nearest
+from isothrust.book.toml_section import Remarks
 from isothrust.errors import BookError, Where
 from isothrust.records.book import Design, Motor, Sample
+from isothrust.tables.nearest import names_told
 
 __all__ = ["MOTORS", "PROPELLERS", "SAMPLES", "read_designs", "read_motors", "read_samples"]
 
@@ -44,8 +45,8 @@ _MOTOR_COLUMNS: Final = (
 )
 
 
-def read_designs(root: Path, remarks: Remarks) -> dict[str, Design]:
-    """Read propellers.csv."""
+def read_designs(root: Path, remarks: Remarks) -> dict[str, Design] | None:
+    """Read propellers.csv; None where it cannot be read: which designs there are is then not known."""
     if not (root / PROPELLERS).is_file():
         remarks.add(
             BookError(
@@ -56,10 +57,13 @@ def read_designs(root: Path, remarks: Remarks) -> dict[str, Design]:
                 fix=f"write {PROPELLERS}",
             )
         )
-        return {}
+        return None
     designs: dict[str, Design] = {}
     once = Once()
-    for row in Sheet(root / PROPELLERS, PROPELLERS, _DESIGN_COLUMNS, remarks):
+    sheet = Sheet(root / PROPELLERS, PROPELLERS, _DESIGN_COLUMNS, remarks)
+    if sheet.place("design") is None:
+        return None
+    for row in sheet:
         name = _new_name(row, "design", once)
         design = Design(
             name=name or "",
@@ -72,13 +76,13 @@ def read_designs(root: Path, remarks: Remarks) -> dict[str, Design]:
             note=row.text("note"),
             extra=row.extra(),
         )
-        if name:
-            designs[name] = design
+        # A name that was refused is told once, and not again by every run that uses it.
+        designs.setdefault(name or row.text("design"), design)
     return designs
 
 
-def read_samples(root: Path, designs: dict[str, Design], remarks: Remarks) -> dict[tuple[str, str], Sample]:
-    """Read samples.csv, where there is one."""
+def read_samples(root: Path, designs: dict[str, Design] | None, remarks: Remarks) -> dict[tuple[str, str], Sample]:
+    """Read samples.csv, where there is one; `designs` None: which there are is not known."""
     if not (root / SAMPLES).is_file():
         return {}
     samples: dict[tuple[str, str], Sample] = {}
@@ -86,7 +90,7 @@ def read_samples(root: Path, designs: dict[str, Design], remarks: Remarks) -> di
     for row in Sheet(root / SAMPLES, SAMPLES, _SAMPLE_COLUMNS, remarks):
         design = row.need("design", expected="a design of propellers.csv", fix="fill the cell, or delete the row")
         name = row.need("sample", expected="the mark on that propeller", fix="fill the cell, or delete the row")
-        if design and design not in designs:
+        if design and designs is not None and design not in designs:
             _unknown_design(row, design, designs)
         earlier = lines.setdefault((design, name), row.row.line)
         if design and name and earlier != row.row.line:
@@ -147,11 +151,10 @@ def _whole(row: SheetRow, column: str) -> int | None:
 
 
 def _unknown_design(row: SheetRow, design: str, designs: dict[str, Design]) -> None:
-    near = nearest(design, tuple(designs))
     row.problem(
         "unknown-design",
         f'there is no design "{design}"',
         "design",
-        expected=f"a design of {PROPELLERS}" + (f', the nearest is "{near[0]}"' if near else ""),
+        expected=names_told(design, designs, otherwise=f"a design of {PROPELLERS}, which holds none yet"),
         fix=f"mend the name, or add the design to {PROPELLERS}",
     )

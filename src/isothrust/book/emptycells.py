@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from isothrust.errors import Problem, Where
 
-__all__ = ["EmptyCell", "empty_cell_problems"]
+__all__ = ["EmptyCell", "empty_cell_problems", "spans"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,18 +30,18 @@ def empty_cell_problems(file: str, cells: Mapping[str, Sequence[EmptyCell]]) -> 
         first = empty[0]
         what, fix = f'"{first.name}" is empty', ", ".join(part for part in (first.fix, first.then) if part)
         if len(empty) > 1:
-            what += f" in {len(empty)} rows: lines {_spans([cell.line for cell in empty])}"
+            what += f" in {len(empty)} rows: lines {spans([cell.line for cell in empty])}"
             fix = f"{first.fix} in each" + (", then: isothrust check" if first.then else "")
         problems.append(Problem("missing-value", what, Where(file, first.line, head), first.expected, fix))
     return problems
 
 
-def _spans(lines: list[int]) -> str:
+def spans(lines: list[int]) -> str:
     """Say which lines, runs of them as spans.
 
     Examples
     --------
-    >>> _spans([3, 4, 5, 9])
+    >>> spans([3, 4, 5, 9])
     '3-5, 9'
     """
     spans: list[list[int]] = []

@@ -45,7 +45,7 @@ def load_book(root: str | Path) -> Book:
         comparison_thrusts=settings.comparison_thrusts,
         comparison_speeds=settings.comparison_speeds,
         class_edges=settings.class_edges,
-        designs=designs,
+        designs=designs or {},
         samples=samples,
         motors=shelf.motors,
         campaigns=campaigns,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, get_args
 
 from isothrust.book.airs import StatedAir, air_of, row_air
 from isothrust.book.dates import AmbiguousDateError, iso_date
+from isothrust.book.emptycells import spans
 from isothrust.book.names import Once, bad_name, bad_raw_path
 from isothrust.book.sheet import Column, Sheet, SheetRow
 from isothrust.book.toml_section import Remarks, nearest
@@ -16,6 +17,7 @@ from isothrust.records.air import Air
 from isothrust.records.book import Design, Kind, Run
 from isothrust.records.finding import Finding
 from isothrust.records.rig import Rig
+from isothrust.tables.nearest import names_told
 
 __all__ = ["FILE_COLUMNS", "KINDS", "RUNS", "RunContext", "read_runs"]
 
@@ -46,7 +48,8 @@ class RunContext:
 
     campaign: str
     rig: Rig
-    designs: Mapping[str, Design]
+    designs: Mapping[str, Design] | None
+    """None where propellers.csv cannot be read."""
     campaign_air: Mapping[str, StatedAir]
     book_air: Mapping[str, StatedAir]
 
@@ -55,12 +58,17 @@ def read_runs(path: Path, shown: str, context: RunContext, remarks: Remarks) -> 
     """Read a campaign's runs; what is missing or wrong in any row is noted."""
     runs: list[Run] = []
     airless: dict[tuple[str, ...], list[str]] = {}
+    strange: dict[str, list[SheetRow]] = {}
     once = Once()
     for row in Sheet(path, shown, _COLUMNS, remarks):
         run, missing = _run(row, context, once)
+        if run.design and context.designs is not None and run.design not in context.designs:
+            strange.setdefault(run.design, []).append(row)
         if missing and run.kind != "zero":
             airless.setdefault(missing, []).append(run.name)
         runs.append(run)
+    for design, rows in strange.items():
+        _tell_unknown_design(design, rows, context.designs or {})
     for missing, names in airless.items():
         remarks.findings.append(_airless(shown, missing, names))
     return tuple(runs)
@@ -81,7 +89,7 @@ def _run(row: SheetRow, context: RunContext, once: Once) -> tuple[Run, tuple[str
     name = _name(row, once)
     again = f"then: isothrust check {name}" if name else "then: isothrust check"
     kind = _kind(row, again)
-    design = _design(row, context.designs, kind, again)
+    design = _design(row, kind, again)
     sample = row.text("sample")
     if not sample and kind != "zero":
         row.need("sample", expected="which propeller of the design it was", fix="write the sample's mark", then=again)
@@ -135,21 +143,23 @@ def _kind(row: SheetRow, again: str) -> Kind:
     return found or "ramp"
 
 
-def _design(row: SheetRow, designs: Mapping[str, Design], kind: Kind, again: str) -> str:
+def _design(row: SheetRow, kind: Kind, again: str) -> str:
     """Return the run's design; a zero run may do without one, for nothing need be mounted."""
     if kind == "zero" and not row.text("design"):
         return ""
-    design = row.need("design", expected="a design of propellers.csv", fix="write the design", then=again)
-    if design and design not in designs:
-        near = nearest(design, tuple(designs))
-        row.problem(
-            "unknown-design",
-            f'there is no design "{design}"',
-            "design",
-            expected="a design of propellers.csv" + (f', the nearest is "{near[0]}"' if near else ""),
-            fix=f"mend the name, or add the design to propellers.csv, {again}",
-        )
-    return design
+    return row.need("design", expected="a design of propellers.csv", fix="write the design", then=again)
+
+
+def _tell_unknown_design(design: str, rows: Sequence[SheetRow], designs: Mapping[str, Design]) -> None:
+    """Note a design that the book does not have, once for all the runs that name it."""
+    several = f" ({len(rows)} rows: lines {spans([row.row.line for row in rows])})" if len(rows) > 1 else ""
+    rows[0].problem(
+        "unknown-design",
+        f'there is no design "{design}"{several}',
+        "design",
+        expected=names_told(design, designs, otherwise="a design of propellers.csv, which holds none yet"),
+        fix="mend the name, or add the design to propellers.csv; then: isothrust check",
+    )
 
 
 def _files(row: SheetRow, again: str) -> dict[str, str]:

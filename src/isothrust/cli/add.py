@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
-from isothrust.cli.screen import say, show_lines, show_text, width_of_screen
-from isothrust.cli.session import book_option, json_option
+from isothrust.cli.bookfindings import tell_findings
+from isothrust.cli.screen import counted, say, show_lines, show_text, width_of_screen
+from isothrust.cli.session import book_option, book_words, json_option
 from isothrust.present.objects import finding_object, json_text
 from isothrust.present.plain import table_lines
 from isothrust.present.table import Table
@@ -24,15 +27,33 @@ def command(*, folder: str, campaign: str, rig: str, as_json: bool, book: str) -
     """Take the recordings in, and say what is left to fill."""
     added = add_folder(book, folder, campaign, rig)
     if as_json:
-        show_text(json_text([_object(added)]))
+        show_text(json_text([_object(added, book)]))
         return 0
-    for finding in added.findings:
-        say(f"{finding.severity}: {finding.message}    [{finding.code}]")
-    show_text(f"campaign {added.campaign}: {len(added.copied)} files copied, {len(added.rows)} runs added")
+    tell_findings(added.findings)
+    files, runs = counted(len(added.copied), "file"), counted(len(added.rows), "run")
+    show_text(f"campaign {added.campaign}: {files} copied, {runs} added")
     if added.to_fill:
         show_lines(table_lines(_to_fill(added), width_of_screen()))
-    show_text(f"next: {added.next_command}")
+    for problem in added.problems:
+        say(f"\n{problem.text()}")
+    show_text(f"next: {_first_fill(added, book)}{_next(added, book)}")
     return 0
+
+
+def _next(added: Added, book: str) -> str:
+    """Return the next command as it must be typed from here."""
+    return f"{added.next_command}{book_words(book)}"
+
+
+def _first_fill(added: Added, book: str) -> str:
+    """Return what must be done before the next command can work, empty where nothing."""
+    parts = []
+    if added.to_fill:
+        file = added.to_fill[0].file
+        parts.append(f"fill these cells in {file if book == '.' else Path(book) / file}")
+    if added.problems:
+        parts.append("mend what is told above")
+    return f"{' and '.join(parts)}, then: " if parts else ""
 
 
 def _to_fill(added: Added) -> Table:
@@ -44,7 +65,7 @@ def _to_fill(added: Added) -> Table:
     return Table(f"to fill in {added.to_fill[0].file}:", ("run", "line", "columns"), rows, frozenset({0, 2}))
 
 
-def _object(added: Added) -> dict[str, object]:
+def _object(added: Added, book: str) -> dict[str, object]:
     return {
         "campaign": added.campaign,
         "copied": list(added.copied),
@@ -52,6 +73,7 @@ def _object(added: Added) -> dict[str, object]:
         "to_fill": [
             {"file": cell.file, "line": cell.line, "column": cell.head, "run": cell.run} for cell in added.to_fill
         ],
+        "problems": [problem.text() for problem in added.problems],
         "findings": [finding_object(finding) for finding in added.findings],
-        "next": added.next_command,
+        "next": _next(added, book),
     }

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import click
 
+from isothrust.cli.bookfindings import tell_findings
 from isothrust.cli.pool import executor_for
 from isothrust.cli.reducing import jobs_option
 from isothrust.cli.screen import say, show_tables, show_text
@@ -71,8 +72,7 @@ def _objects(checked: Sequence[CheckedRun], of_book: Sequence[Finding]) -> list[
 
 
 def _show(checked: Sequence[CheckedRun], of_book: Sequence[Finding]) -> None:
-    for finding in of_book:
-        say(f"{finding.severity}: {finding.message}    [{finding.code}]")
+    tell_findings(of_book)
     loose = [one for one in checked if one.file]
     for one in loose:
         show_text("\n".join(verdict_lines(one.file, one.reduced, f"isothrust check {one.file} --json")))

@@ -9,7 +9,7 @@ from typing import NamedTuple
 import click
 
 from isothrust.errors import UsageError
-from isothrust.workflows.nearest import nearest_first
+from isothrust.tables.nearest import nearest_first
 
 __all__ = ["CommandPlace", "LazyGroup"]
 

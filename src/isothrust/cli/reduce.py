@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import click
 
+from isothrust.cli.bookfindings import tell_findings
 from isothrust.cli.reducing import jobs_option, reduced_runs, reduced_with_bar
-from isothrust.cli.screen import say, show_tables, show_text
+from isothrust.cli.screen import show_tables, show_text
 from isothrust.cli.session import book_option, json_option
 from isothrust.cli.status import exit_status_for, tell_failures
 from isothrust.present.objects import json_text
@@ -22,8 +23,7 @@ __all__ = ["command"]
 def command(*, as_json: bool, jobs: int | None, book: str) -> int:
     """Reduce, and say what was done."""
     outcome = reduced_with_bar(book, jobs)
-    for finding in outcome.book.findings:
-        say(f"{finding.severity}: {finding.message}    [{finding.code}]")
+    tell_findings(outcome.book.findings)
     runs = reduced_runs(outcome)
     store_results(outcome.book, runs)
     if as_json:

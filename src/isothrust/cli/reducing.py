@@ -6,9 +6,11 @@ from collections.abc import Iterable
 
 import click
 
+from isothrust.cli.bookfindings import count_findings
 from isothrust.cli.pool import executor_for
 from isothrust.cli.progress import progress_bar
-from isothrust.cli.screen import say
+from isothrust.cli.screen import counted, say
+from isothrust.cli.session import book_words
 from isothrust.errors import BookError, Where
 from isothrust.records.reduced import ReducedRun
 from isothrust.workflows.reduce import ReduceOutcome, reduce_book
@@ -40,21 +42,20 @@ def reduced_with_bar(book: str, jobs: int | None, runs: Iterable[str] | None = N
 def up_to_date(book: str, jobs: int | None) -> ReduceOutcome:
     """Reduce what is stale and say on standard error what was done; an empty book is an error."""
     outcome = reduced_with_bar(book, jobs)
-    for finding in outcome.book.findings:
-        say(f"{finding.severity}: {finding.message}    [{finding.code}]")
+    count_findings(outcome.book.findings, book)
     if not outcome.stored:
         raise BookError(
             "the book has no run yet",
             code="no-runs",
             where=Where(f"{book}/campaigns"),
             expected="a campaign with a runs.csv that lists recordings",
-            fix="isothrust add FOLDER --campaign NAME --rig RIG",
+            fix=f"isothrust add FOLDER --campaign NAME --rig RIG{book_words(book)}",
         )
     if outcome.reduced:
-        say(f"reduced first: {len(outcome.reduced)} run{'s' if len(outcome.reduced) != 1 else ''} new or changed")
+        say(f"reduced first: {counted(len(outcome.reduced), 'run')} new or changed")
     if outcome.failed:
         names = ", ".join(run for _, run in outcome.failed)
-        say(f"not reduced: {names}; isothrust check tells why")
+        say(f"not reduced: {names}; isothrust check{book_words(book)} tells why")
     return outcome
 
 

@@ -16,6 +16,7 @@ from isothrust.present.table import Table
 
 __all__ = [
     "NARROWEST",
+    "counted",
     "draws_colour",
     "say",
     "show_lines",
@@ -79,6 +80,11 @@ def show_notes(notes: tuple[str, ...]) -> None:
 def show_text(text: str) -> None:
     """Print text on standard output as it is."""
     click.echo(text)
+
+
+def counted(count: int, noun: str) -> str:
+    """Return a count with its noun: '1 run', '3 runs'."""
+    return f"{count} {noun}" + ("" if count == 1 else "s")
 
 
 def say(text: str) -> None:

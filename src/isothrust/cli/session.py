@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
 import click
 
-__all__ = ["Session", "book_option", "debug_option", "json_option"]
+__all__ = ["Session", "book_option", "book_words", "debug_option", "json_option"]
 
 Decorated = TypeVar("Decorated", bound=Callable[..., object] | click.Command)
 
@@ -44,6 +45,11 @@ def book_option(function: Decorated) -> Decorated:
         help="The book's folder (default: the current folder).",
     )
     return option(debug_option(function))
+
+
+def book_words(book: str) -> str:
+    """Return what a command that is told must add to work on the same book: nothing in the book's own folder."""
+    return "" if book == "." else f" --book {shlex.quote(book)}"
 
 
 def json_option(function: Decorated) -> Decorated:

@@ -10,17 +10,19 @@ from typing import Final
 from isothrust.book.addrows import rows_added
 from isothrust.book.campaigns import CAMPAIGN_FILE, CAMPAIGNS, RIGS, rig_names
 from isothrust.book.create import EXAMPLE_RIG, RUN_HEADS
-from isothrust.book.designs import read_designs, read_samples
+from isothrust.book.designs import PROPELLERS, read_designs, read_samples
 from isothrust.book.hashes import RAW, record_hashes
+from isothrust.book.load import load_book
 from isothrust.book.names import bad_name
 from isothrust.book.rigfile import parse_rig
 from isothrust.book.runs import FILE_COLUMNS, RUNS
 from isothrust.book.settings import read_settings
-from isothrust.book.toml_section import Remarks, nearest
+from isothrust.book.toml_section import Remarks
 from isothrust.book.toml_source import read_toml
-from isothrust.errors import BookError, UsageError, Where, raise_problems
+from isothrust.errors import BookError, IsothrustError, Problem, UsageError, Where, raise_problems
 from isothrust.records.finding import Finding
 from isothrust.tables.atomic import write_bytes, write_text
+from isothrust.tables.nearest import names_told
 from isothrust.tables.text import read_string_table
 from isothrust.workflows.filenames import parts_of, run_name
 from isothrust.workflows.incoming import Incoming, incoming_recordings
@@ -51,6 +53,8 @@ class Added:
     """Runs that were added to runs.csv."""
     to_fill: tuple[ToFill, ...]
     findings: tuple[Finding, ...]
+    problems: tuple[Problem, ...]
+    """What else keeps the book from being read now, beside the cells to fill."""
     next_command: str
 
 
@@ -92,9 +96,34 @@ def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) ->
         copied=tuple(item.name for item in incoming if not item.already_there),
         rows=tuple(row["run"] for row in rows),
         to_fill=to_fill,
-        findings=findings,
+        findings=(*findings, *_nameless(book, to_fill)),
+        problems=_other_problems(book, to_fill),
         next_command="isothrust check" if rows else "isothrust reduce",
     )
+
+
+def _other_problems(book: Path, to_fill: Sequence[ToFill]) -> tuple[Problem, ...]:
+    """Return what keeps the book from being read, without the cells that are listed already."""
+    try:
+        load_book(book)
+    except IsothrustError as error:
+        listed = {(cell.file, cell.head) for cell in to_fill}
+        return tuple(
+            problem
+            for problem in error.problems
+            if problem.code != "missing-value"
+            or problem.where is None
+            or (problem.where.file, problem.where.column) not in listed
+        )
+    return ()
+
+
+def _nameless(book: Path, to_fill: Sequence[ToFill]) -> tuple[Finding, ...]:
+    """Warn where no name of a file could tell a design, because the book has none yet."""
+    if not any(cell.head == "design" for cell in to_fill) or read_designs(book, Remarks()):
+        return ()
+    message = f"{PROPELLERS} has no design yet, so no file's name could be matched with one: write the designs there."
+    return (Finding("no-designs", "warning", message, done="the column design was left empty"),)
 
 
 _CAMPAIGN: Final = """\
@@ -123,12 +152,11 @@ def _check_book(book: Path, campaign: str, rig: str) -> None:
     known = rig_names(book)
     if rig not in known:
         described = tuple(name for name in known if name != Path(EXAMPLE_RIG).stem)
-        near = nearest(rig, described)
         raise UsageError(
             f'there is no rig "{rig}" in the book',
             code="unknown-rig",
             where=Where(f"{RIGS}/{rig}.toml"),
-            expected=", ".join(near or described) or f"a file {RIGS}/{rig}.toml",
+            expected=names_told(rig, described, otherwise=f"a file {RIGS}/{rig}.toml"),
             fix=f"mend the name, or copy {EXAMPLE_RIG} to {RIGS}/{rig}.toml and change it",
         )
     parse_rig(book / RIGS / f"{rig}.toml", shown=f"{RIGS}/{rig}.toml")
@@ -149,7 +177,7 @@ def _check_book(book: Path, campaign: str, rig: str) -> None:
 def _rows(book: Path, home: Path, incoming: Sequence[Incoming]) -> list[dict[str, str]]:
     """Return a row for each run that runs.csv does not have, in the order of their names."""
     remarks = Remarks()
-    designs = read_designs(book, remarks)
+    designs = read_designs(book, remarks) or {}
     samples = read_samples(book, designs, remarks)
     raise_problems(remarks.all_problems(), BookError)
     taken_runs, taken_files = _rows_there(home / RUNS)

@@ -14,13 +14,13 @@ from isothrust.book.load import load_book
 from isothrust.book.rigfile import parse_rig
 from isothrust.book.settings import STANDARD_DENSITY
 from isothrust.book.store import read_stored, run_file
-from isothrust.book.toml_section import nearest
 from isothrust.errors import UsageError, Where
 from isothrust.records.book import Book, Design, Kind, Run
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.rig import Rig
+from isothrust.tables.nearest import names_told
 from isothrust.workflows.filenames import kind_in
 from isothrust.workflows.jobs import JobFailure, Outcome, Worker, hollow_run, not_reduced, reduce_job, run_jobs
 from isothrust.workflows.runs import RunName, Task, selected, tasks_of
@@ -152,12 +152,11 @@ def _rig_for(root: str | Path, rig: str | None) -> tuple[Rig, tuple[Finding, ...
     if rig is None and len(described) == 1:
         rig = described[0]
     if rig is None or rig not in known:
-        near = nearest(rig, known) if rig else ()
         raise UsageError(
             f'there is no rig "{rig}"' if rig else "nothing says which rig recorded the file",
             code="unknown-rig" if rig else "rig-needed",
             where=Where(RIGS),
-            expected=", ".join(near or known) or "the path of a rig file",
+            expected=names_told(rig or "", described, otherwise="the path of a rig file"),
             fix="add  --rig NAME,  a rig of the book or the path of a rig file",
         )
     return parse_rig(Path(root) / RIGS / f"{rig}.toml", shown=f"{RIGS}/{rig}.toml")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +13,10 @@ from isothrust.records.finding import Finding
 from isothrust.workflows.filenames import role_of
 
 __all__ = ["Incoming", "incoming_recordings"]
+
+
+_SHOWN = 4
+"""Names told in a finding before the rest is counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,13 +36,13 @@ def incoming_recordings(book: Path, folder: Path, campaign: str) -> tuple[list[I
     names = _recordings(folder)
     known = read_hashes(book, campaign)
     incoming: list[Incoming] = []
-    findings: list[Finding] = []
+    foreign: list[str] = []
+    known_already: list[str] = []
     problems: list[Problem] = []
     for name in names:
         role = role_of(name)
         if role is None:
-            message = f"{name} is no recording by its ending; it was not copied."
-            findings.append(Finding("not-a-recording", "note", message, done="left where it is"))
+            foreign.append(name)
             continue
         digest = file_sha256(folder / name)
         target = book / CAMPAIGNS / campaign / RAW / name
@@ -45,8 +50,7 @@ def incoming_recordings(book: Path, folder: Path, campaign: str) -> tuple[list[I
         if first != digest:
             problems.append(_taken(campaign, name))
         elif target.is_file():
-            message = f"{name} is in the campaign already, byte for byte."
-            findings.append(Finding("already-there", "note", message, done="not copied again"))
+            known_already.append(name)
         incoming.append(Incoming(folder / name, name, role, digest, target.is_file()))
     raise_problems(problems, BookError)
     if not incoming:
@@ -57,7 +61,20 @@ def incoming_recordings(book: Path, folder: Path, campaign: str) -> tuple[list[I
             expected="files ending in csv, tsv, txt, dat, log (also gz), wav or flac",
             fix="name the folder that the bench wrote to",
         )
-    return incoming, tuple(findings)
+    return incoming, tuple(_findings(foreign, known_already))
+
+
+def _findings(foreign: list[str], known_already: list[str]) -> Iterator[Finding]:
+    if foreign:
+        message = f"{_listed(foreign)}: no recording by the name's ending."
+        yield Finding("not-a-recording", "note", message, count=len(foreign), done="left where it is")
+    if known_already:
+        message = f"{_listed(known_already)}: in the campaign already, byte for byte."
+        yield Finding("already-there", "note", message, count=len(known_already), done="not copied again")
+
+
+def _listed(names: list[str]) -> str:
+    return ", ".join(names[:_SHOWN]) + (f" and {len(names) - _SHOWN} more" if len(names) > _SHOWN else "")
 
 
 def _recordings(folder: Path) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +15,7 @@ from isothrust.records.book import Book, Campaign, Design, Run
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.reduction.method import METHOD_VERSION
+from isothrust.tables.nearest import names_told
 from isothrust.workflows.jobs import JobFailure, not_reduced
 
 __all__ = ["RunName", "Task", "selected", "tasks_of"]
@@ -62,15 +62,14 @@ def selected(book: Book, names: Iterable[str] | None) -> set[RunName] | None:
     for name in names:
         found = {pair for pair in known if name in {pair[1], "/".join(pair)}}
         if not found:
-            words = sorted({word for pair in known for word in (pair[1], "/".join(pair))})
-            near = difflib.get_close_matches(name, words, n=3)
+            words = dict.fromkeys("/".join(pair) if "/" in name else pair[1] for pair in known)
             problems.append(
                 Problem(
                     "unknown-run",
-                    f'there is no run "{name}" in the book',
+                    f'there is no run "{name}" in the book, and no such file',
                     Where(f"{CAMPAIGNS}/*/{RUNS}"),
-                    f"{', '.join(near)} (the nearest)" if near else "the name of a run, or campaign/run",
-                    "mend the name",
+                    names_told(name, words, otherwise="the book has no run yet: isothrust add brings some in"),
+                    "name a run as  run  or  campaign/run, or a file that is there",
                 )
             )
         chosen |= found

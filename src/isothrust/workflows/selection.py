@@ -10,7 +10,7 @@ from isothrust.errors import Problem, UsageError, raise_problems
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Book
 from isothrust.reduction.pooling import Per, Question
-from isothrust.workflows.nearest import nearest_first
+from isothrust.tables.nearest import names_told, nearest_first
 
 __all__ = ["Selection", "campaigns_asked", "check_selection", "designs_asked", "questions_for"]
 
@@ -33,9 +33,6 @@ USUAL = (
     "rotor-inertia",
 )
 """What `results` shows when no measurand is named."""
-
-LISTED = 8
-"""Names told in an error: the nearest ones."""
 
 Quantity = Literal["thrust", "speed"]
 
@@ -155,12 +152,11 @@ def _unknown(what: str, names: Iterable[str], known: Iterable[str], *, place: st
         if name in available:
             continue
         near = nearest_first(name, available)
-        told = ", ".join(near[:LISTED]) + (f" and {len(near) - LISTED} more" if len(near) > LISTED else "")
         problems.append(
             Problem(
                 f"unknown-{what}",
                 f'there is no {what} "{name}"' + (f" in {place}" if place else ""),
-                expected=told or f"the book has no {what} yet",
+                expected=names_told(name, available, otherwise=f"the book has no {what} yet"),
                 fix=(f'write "{near[0]}", if that is what was meant' if near else "fill the book first") + hint,
             )
         )

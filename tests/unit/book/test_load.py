@@ -119,6 +119,35 @@ def test_runs_without_any_air_are_one_warning_and_a_zero_run_needs_none(tmp_path
     assert "r00" not in finding.message
 
 
+def test_a_design_that_the_book_lacks_is_told_once_for_all_its_runs(tmp_path: Path) -> None:
+    runs = RUNS.replace(",Auk,", ",Ter,").replace(",Tern,", ",Ter,")
+    (problem,) = refused(write_book(tmp_path, campaigns__spring__runs_dot_csv=runs)).problems
+    assert problem.what == 'there is no design "Ter" (2 rows: lines 2-3)'
+    assert problem.expected == "Tern, Auk"
+
+
+@pytest.mark.parametrize(
+    ("propellers", "code"),
+    [
+        ("design,diameter [in]\nAuk,7\nTern,5,extra\n", "ragged-row"),
+        ("name,diameter [in]\nAuk,7\n", "missing-column"),
+        (None, "missing-file"),
+        ("design,diameter [in]\nAuk,-7\nTern,5\n", "negative-value"),
+    ],
+)
+def test_a_fault_of_the_propellers_is_told_once_and_not_by_every_run(
+    tmp_path: Path, propellers: str | None, code: str
+) -> None:
+    assert codes(refused(write_book(tmp_path, propellers_dot_csv=propellers))) == [code]
+
+
+def test_runs_are_looked_at_though_their_rig_is_wrong(tmp_path: Path) -> None:
+    runs = RUNS.replace(",ramp,", ",,")
+    rig = FILES["rigs/loft.toml"].replace('unit = "N"', 'unit = "NN"')
+    error = refused(write_book(tmp_path, rigs__loft_dot_toml=rig, campaigns__spring__runs_dot_csv=runs))
+    assert sorted(codes(error)) == ["missing-value", "unknown-unit"]
+
+
 def test_the_campaign_wins_over_the_rig_and_a_difference_is_a_note(tmp_path: Path) -> None:
     book = load_book(
         write_book(
@@ -219,7 +248,7 @@ def test_what_is_wrong_with_a_design_is_told_with_its_place(tmp_path: Path, tabl
     [
         ("ramp", "rmap", "unknown-kind", "expected: ramp"),
         ("ramp", "", "missing-value", 'column "kind"'),
-        (",Auk,", ",Awk,", "unknown-design", 'the nearest is "Auk"'),
+        (",Auk,", ",Awk,", "unknown-design", "expected: Auk, Tern"),
         (",Auk,", ",,", "missing-value", 'column "design"'),
         (",A1,", ",,", "missing-value", 'column "sample"'),
         ("r01.csv", "", "missing-value", 'column "log"'),
