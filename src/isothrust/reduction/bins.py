@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from isothrust.records.recording import Channel, Floats
 
@@ -38,36 +39,54 @@ def make_bins(channels: Mapping[str, Channel], *, leader: str) -> Bins:
     than bins are interpolated, across no gap longer than four of their own intervals or five bins.
     """
     lead = channels[leader]
-    interval = float(np.median(np.diff(lead.time)))
+    interval = _interval(lead)
     slow = interval > 0.5 * _WIDTH
-    if slow:
-        centres, width, edges = lead.time, interval, np.empty(0)
-    else:
-        width = _WIDTH
-        count = max(1, int((lead.time[-1] - lead.time[0]) / width))
-        edges = lead.time[0] - 0.5 * interval + width * np.arange(count + 1)
-        centres = 0.5 * (edges[1:] + edges[:-1])
+    width = interval if slow else _WIDTH
+    edges = np.empty((0, 2)) if slow else _edges(lead.time, interval)
+    centres = lead.time if slow else edges.mean(axis=1)
     values: dict[str, Floats] = {}
-    counted: dict[int, tuple[np.ndarray, np.ndarray]] = {}
+    clocks: dict[int, _Clock] = {}
     for name, channel in channels.items():
         if channel.values.ndim != 1 or channel.time.size < 2:
             continue
-        own = (channel.time[-1] - channel.time[0]) / (channel.time.size - 1)
-        if slow or own > 0.5 * width:
+        key = id(channel.time)  # channels of one log share one clock: place its samples once
+        if key not in clocks:
+            clocks[key] = _Clock(_interval(channel), np.searchsorted(channel.time, edges))
+        if slow or clocks[key].interval > 0.5 * width:
             values[name] = _interpolated(channel, centres, width)
         else:
-            values[name] = _means(channel, edges, counted)
+            values[name] = _means(channel, clocks[key].cuts)
     return Bins(centres, width, values)
 
 
-def _means(channel: Channel, edges: Floats, counted: dict[int, tuple[np.ndarray, np.ndarray]]) -> Floats:
-    key = id(channel.time)
-    if key not in counted:  # channels of one log share one clock: place its samples once
-        cuts = np.searchsorted(channel.time, edges)
-        counted[key] = (cuts, np.diff(cuts))
-    cuts, number = counted[key]
-    total = np.concatenate([[0.0], np.cumsum(channel.values)])
-    sums = total[cuts[1:]] - total[cuts[:-1]]
+@dataclass(frozen=True, slots=True)
+class _Clock:
+    interval: float
+    """Median [s]."""
+    cuts: NDArray[np.intp]
+    """Index of the first sample within each bin and of the first beyond it (n, 2)."""
+
+
+def _interval(channel: Channel) -> float:
+    return float(np.median(np.diff(channel.time)))
+
+
+def _edges(time: Floats, interval: float) -> Floats:
+    """Start and end of each bin (n, 2); a pause of hours leaves one empty bin, not a million."""
+    first = float(time[0]) - 0.5 * interval
+    count = max(1, int((time[-1] - time[0]) / _WIDTH))
+    if count <= 2 * time.size:
+        number = np.arange(count)
+    else:
+        there = np.unique(((time - first) / _WIDTH).astype(np.int64))
+        number = np.unique(np.concatenate([there, there + 1]))
+        number = number[number < count]
+    return np.stack([first + _WIDTH * number, first + _WIDTH * (number + 1)], axis=1)
+
+
+def _means(channel: Channel, cuts: NDArray[np.intp]) -> Floats:
+    number = cuts[:, 1] - cuts[:, 0]
+    sums = np.add.reduceat(np.append(channel.values, 0.0), cuts.ravel())[::2]  # an empty bin's sum is none, and unused
     return np.where(number > 0, sums / np.maximum(number, 1), np.nan)
 
 

@@ -142,9 +142,16 @@ def _throttle_per_torque(prepared: Prepared, throttle: Floats, state: DriveState
     per = motor.resistance * motor.kv**2
     drop = motor.resistance * motor.kv * (torque / (2.0 * per)) if per > 0.0 else np.zeros_like(x)
     duty = (x / motor.kv + drop) / voltage
-    order = np.polynomial.Polynomial.fit(duty, throttle, 3) if duty.size > 8 else None
-    slope = order.deriv()(duty) if order is not None else np.ones_like(duty)
+    slope = _slope_of_cubic(duty, throttle) if duty.size > 8 else np.ones_like(duty)
     return np.asarray(np.clip(slope, 0.2, 5.0) * motor.resistance * motor.kv / voltage)
+
+
+def _slope_of_cubic(x: Floats, y: Floats) -> Floats:
+    """Return dy/dx at x (n,) of the cubic through the data."""
+    middle, half = 0.5 * (float(x.max()) + float(x.min())), 0.5 * float(np.ptp(x)) or 1.0
+    u = (x - middle) / half
+    _, linear, square, cube = np.linalg.lstsq(np.vander(u, 4, increasing=True), y, rcond=1e-10)[0]
+    return np.asarray((linear + 2.0 * square * u + 3.0 * cube * u * u) / half)
 
 
 def everywhere(prepared: Prepared, mechanics: Mechanics, electrics: Electrics) -> dict[str, Floats]:

@@ -19,7 +19,7 @@ from isothrust.science.smoothing import (
 )
 from isothrust.science.splines import basis_matrix, knots_at_sites, stretch_matrix, uniform_knots
 
-__all__ = ["CurveFit", "Site", "fit_curve", "make_site"]
+__all__ = ["CurveFit", "Site", "first_gain", "fit_curve", "make_site"]
 
 _POWER = 2.0
 """Curvature is freer at low speed, where coefficients bend with Reynolds number."""
@@ -98,6 +98,7 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
     one_level = reach is not None
     basis = basis_matrix(x, knots)
     span = min(1.0, 2.0 * float(1.0 - knots[0] / knots[-1]))  # over a narrow range a coefficient cannot change as much
+    penalty = make_penalty(knots, power=_POWER, slope_doubt=0.03 if one_level else 0.5 * span)
     return Site(
         x=x,
         knots=knots,
@@ -107,18 +108,28 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
         by_level=levels is not None,
         one_level=one_level,
         sparse=levels.size < _ENOUGH if levels is not None else one_level or float(np.ptp(x)) < _WIDE * float(x.max()),
-        penalty=make_penalty(knots, power=_POWER, slope_doubt=0.03 if one_level else 0.5 * span),
-        loosest=_loosest(basis),
+        penalty=penalty,
+        loosest=_loosest(x, basis, penalty),
         pairs=lag_pairs(segment, longest=longest),
         stretch=stretch_matrix(knots),
     )
 
 
-def _loosest(basis: Floats) -> Floats:
-    """Least squares, held by a trace of ridge where knots have no data."""
-    normal = basis.T @ basis
-    ridge = 1e-6 * float(np.trace(normal)) / normal.shape[0]
-    return np.asarray(np.linalg.solve(normal + ridge * np.eye(normal.shape[0]), basis.T))
+def first_gain(site: Site, reading: Floats, size: Floats) -> Floats:
+    """Return a gain (p, n) good enough to find lags and inertia with, before the fit that counts.
+
+    The loosest curve where the run covers its range; the penalised one where the curve between or below a few speeds
+    must be carried by its prior.
+    """
+    return fit_curve(site, reading, size).fit.gain if site.sparse else site.loosest
+
+
+def _loosest(x: Floats, basis: Floats, penalty: Penalty) -> Floats:
+    """Least squares on readings that grow as the square of x, held by a trace of slope where knots have no data."""
+    weighted = basis.T * x**4
+    normal = weighted @ basis
+    trace = 1e-6 * float(np.trace(normal)) / float(np.trace(penalty.anchor))
+    return np.asarray(np.linalg.solve(normal + trace * penalty.anchor, weighted))
 
 
 def _levels(x: Floats, segment: NDArray[np.int64]) -> Floats | None:

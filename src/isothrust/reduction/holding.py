@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
+from isothrust.records.recording import Floats
 from isothrust.records.reduced import HoldPoint
 from isothrust.reduction.prepare import Prepared
 from isothrust.reduction.spells import POINTS
 
 __all__ = ["hold_points"]
+
+_KEPT = ("throttle", "speed", "thrust", "torque", "voltage", "current")
 
 
 def hold_points(prepared: Prepared) -> tuple[HoldPoint, ...]:
@@ -18,13 +22,24 @@ def hold_points(prepared: Prepared) -> tuple[HoldPoint, ...]:
     spells, bins = prepared.spells, prepared.bins
     # rows so far apart that each is a working point are holds by themselves
     segment = np.where(spells.steady, np.cumsum(spells.steady), 0) if bins.width >= POINTS else spells.segment
-    out: list[HoldPoint] = []
-    for number in range(1, int(segment.max(initial=0)) + 1):
-        of = segment == number
-        means: dict[str, float | None] = {}
-        for name in ("throttle", "speed", "thrust", "torque", "voltage", "current"):
-            values = bins.get(name)
-            known = of & np.isfinite(values) if values is not None else of & False
-            means[name] = float(np.mean(values[known])) if values is not None and known.any() else None
-        out.append(HoldPoint(float(bins.time[of][0]), float(bins.time[of][-1]), **means))
-    return tuple(out)
+    count = int(segment.max(initial=0)) + 1
+    of = np.flatnonzero(segment)
+    first = np.full(count, np.inf)
+    last = np.full(count, -np.inf)
+    np.minimum.at(first, segment[of], bins.time[of])
+    np.maximum.at(last, segment[of], bins.time[of])
+    means = {name: _means(bins.get(name), segment, count) for name in _KEPT}
+    return tuple(
+        HoldPoint(float(first[k]), float(last[k]), **{name: values[k] for name, values in means.items()})
+        for k in range(1, count)
+    )
+
+
+def _means(values: Floats | None, segment: NDArray[np.int64], count: int) -> list[float | None]:
+    """Return the mean over each numbered spell (count,), None where the channel has nothing there."""
+    if values is None:
+        return [None] * count
+    known = np.isfinite(values)
+    number = np.bincount(segment[known], minlength=count)
+    total = np.bincount(segment[known], values[known], minlength=count)
+    return [float(t / n) if n else None for t, n in zip(total.tolist(), number.tolist(), strict=True)]

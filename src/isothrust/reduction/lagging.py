@@ -9,7 +9,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import Estimate
-from isothrust.reduction.fitting import CurveFit, Site
+from isothrust.reduction.fitting import Site
 from isothrust.science.alignment import DelayFit
 from isothrust.science.smoothing import correlation_length
 
@@ -39,18 +39,18 @@ def lag_from_transients(fit: DelayFit, interval: float, *, origin: str) -> Estim
     return Estimate(fit.delay, uncertainty, 10.0, origin)
 
 
-def lag_from_legs(site: Site, curve: CurveFit, size: Floats, slope: Floats) -> Estimate | None:
+def lag_from_legs(site: Site, reading: Floats, size: Floats, slope: Floats) -> Estimate | None:
     """Return the delay that makes legs up and down agree; a leg up alone cannot tell delay from the slope of the curve.
 
     `slope` is the reading's rate of change (n,).
     """
-    found = from_legs(site, curve, size, (slope,))
+    found = from_legs(site, reading, size, (slope,))
     if found is None or found[0].uncertainty > _KNOWN or abs(found[0].value) > _PLAUSIBLE:
         return None
     return replace(found[0], value=-found[0].value)
 
 
-def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, ...]) -> tuple[Estimate, ...] | None:
+def from_legs(site: Site, reading: Floats, size: Floats, causes: tuple[Floats, ...]) -> tuple[Estimate, ...] | None:
     """Return how much of each cause (n,) stands in the readings, from what no curve over speed could take up.
 
     One leg alone cannot tell a cause from the shape of the curve; holds have no legs.
@@ -58,19 +58,24 @@ def from_legs(site: Site, curve: CurveFit, size: Floats, causes: tuple[Floats, .
     level = site.by_level or np.ptp(site.x) < _LEG * float(site.x.max())
     if level or not all(_both_ways(cause) for cause in causes):
         return None
-    left = np.stack([cause - size * (site.basis @ (curve.fit.gain @ (cause / size))) for cause in causes], axis=1)
-    solution, _, rank, _ = np.linalg.lstsq(left, curve.residuals, rcond=1e-9)
+    left = np.stack([_beyond_any_curve(site, cause, size) for cause in causes], axis=1)
+    beyond = _beyond_any_curve(site, reading, size)
+    solution, _, rank, _ = np.linalg.lstsq(left, beyond, rcond=1e-9)
     if rank < left.shape[1]:
         return None
-    residual = curve.residuals - left @ solution
+    residual = beyond - left @ solution
     correlation = correlation_length(residual, site.pairs)
     variance = float(np.mean(residual**2)) * correlation * np.diag(np.linalg.inv(left.T @ left))
-    freedom = max(2.0, residual.size / correlation - curve.fit.effective_parameters)
+    freedom = max(2.0, residual.size / correlation - site.basis.shape[1])
     origin = "legs up and down under power"
     return tuple(
         Estimate(float(value), float(max(np.sqrt(square), 1e-300)), freedom, origin)
         for value, square in zip(solution, variance, strict=True)
     )
+
+
+def _beyond_any_curve(site: Site, reading: Floats, size: Floats) -> Floats:
+    return np.asarray(reading - size * (site.basis @ (site.loosest @ (reading / size))))
 
 
 def _both_ways(cause: Floats) -> bool:

@@ -8,10 +8,10 @@ from isothrust.records.recording import Floats
 
 __all__ = ["rough_quantiles"]
 
-_ENOUGH = 2000
+_ENOUGH = 1000
 
 
 def rough_quantiles(values: Floats, *shares: float) -> tuple[float, ...]:
     """Return quantiles of a channel (n,) for thresholds, to about a thousandth of the samples; never for a figure."""
-    every = max(1, values.size // _ENOUGH)
-    return tuple(float(q) for q in np.quantile(values[::every], shares))
+    ordered = np.sort(values[:: max(1, values.size // _ENOUGH)])
+    return tuple(float(ordered[round(share * (ordered.size - 1))]) for share in shares)

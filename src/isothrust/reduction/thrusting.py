@@ -9,7 +9,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import Estimate
-from isothrust.reduction.fitting import CurveFit, Site, fit_curve
+from isothrust.reduction.fitting import CurveFit, Site, first_gain, fit_curve
 from isothrust.reduction.lagging import lag_from_legs, lag_from_transients, lag_unknown
 from isothrust.reduction.transients import Transients
 from isothrust.science.alignment import fit_delay
@@ -34,8 +34,9 @@ class ThrustFit:
 def fit_thrust(site: Site, thrust: Floats, slope: Floats, density: float, transients: Transients | None) -> ThrustFit:
     """Return the curve through bin means of thrust (n,) whose rate of change is `slope` (n,)."""
     size = density * site.x**2
-    first = fit_curve(site, thrust, size)
-    lag = _lag(site, first, size, slope, density, transients)
+    lag = _lag(site, first_gain(site, thrust, size) @ (thrust / size), density, transients)
+    if lag is None:
+        lag = lag_from_legs(site, thrust, size, slope)
     findings: tuple[Finding, ...] = ()
     if lag is None:
         lag, findings = lag_unknown("thrust", slope)
@@ -44,21 +45,17 @@ def fit_thrust(site: Site, thrust: Floats, slope: Floats, density: float, transi
     return ThrustFit(curve, size, slope, lag, findings)
 
 
-def _lag(
-    site: Site, first: CurveFit, size: Floats, slope: Floats, density: float, transients: Transients | None
-) -> Estimate | None:
-    if transients is not None:
-        inside = transients.only(within(transients.values["speed"], site))
-        if inside.time.size >= 8:
-            w = inside.values["speed"]
-            expected = basis_matrix(w, site.knots) @ first.fit.coefficients * density * w**2
-            fit = fit_delay(
-                inside.time, inside.values["thrust"], expected, inside.segment, half_width=inside.half_width
-            )
-            found = lag_from_transients(fit, inside.interval, origin="own transients")
-            if found is not None:
-                return found
-    return lag_from_legs(site, first, size, slope)
+def _lag(site: Site, coefficients: Floats, density: float, transients: Transients | None) -> Estimate | None:
+    """Return the lag by the run's own transients, against the loosest curve through thrust that is still late."""
+    if transients is None:
+        return None
+    inside = transients.only(within(transients.values["speed"], site))
+    if inside.time.size < 8:
+        return None
+    w = inside.values["speed"]
+    expected = basis_matrix(w, site.knots) @ coefficients * density * w**2
+    fit = fit_delay(inside.time, inside.values["thrust"], expected, inside.segment, half_width=inside.half_width)
+    return lag_from_transients(fit, inside.interval, origin="own transients")
 
 
 def within(speed: Floats, site: Site) -> np.ndarray:

@@ -9,7 +9,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import Estimate
-from isothrust.reduction.fitting import CurveFit, Site, fit_curve
+from isothrust.reduction.fitting import CurveFit, Site, first_gain, fit_curve
 from isothrust.reduction.lagging import from_legs, lag_from_legs, lag_from_transients, lag_unknown
 from isothrust.reduction.thrusting import within
 from isothrust.reduction.transients import Transients
@@ -49,16 +49,14 @@ class TorqueFit:
 def fit_torque(site: Site, given: TorqueInput, transients: Transients | None, donor: Estimate | None) -> TorqueFit:
     """Return the curve with inertial torque and lag out; `donor` serves where the run has no inertia of its own."""
     size = given.density * site.x**2
-    raw = fit_curve(site, given.torque, size)
-    balance = _settled_balance(site, raw, given, _inside(site, given, transients))
+    balance = _settled_balance(site, given, _inside(site, given, transients))
     findings: tuple[Finding, ...] = ()
-    own = _own_inertia(site, balance) or _inertia_from_legs(site, raw, size, given)
+    own = _own_inertia(site, balance) or _inertia_from_legs(site, size, given)
     inertia = own if own is not None else donor
     steady = given.torque - (inertia.value if inertia is not None else 0.0) * given.acceleration
     lag = _lag(balance, transients)
     if lag is None:
-        rough = fit_curve(site, steady, size)
-        lag = lag_from_legs(site, rough, size, given.slope)
+        lag = lag_from_legs(site, steady, size, given.slope)
     if lag is None:
         lag, findings = lag_unknown("torque", given.slope)
     curve = fit_curve(site, steady + lag.value * given.slope, size)
@@ -72,9 +70,9 @@ def _lag(balance: MomentumFit | None, transients: Transients | None) -> Estimate
     return lag_from_transients(delay, transients.interval, origin="own transients")
 
 
-def _inertia_from_legs(site: Site, raw: CurveFit, size: Floats, given: TorqueInput) -> Estimate | None:
+def _inertia_from_legs(site: Site, size: Floats, given: TorqueInput) -> Estimate | None:
     """Return the inertia that makes torque up and torque down agree, the torque's own delay fitted along."""
-    found = from_legs(site, raw, size, (given.acceleration, given.slope))
+    found = from_legs(site, given.torque, size, (given.acceleration, given.slope))
     if found is None or not found[0].value > 0.0 or found[0].uncertainty > 0.05 * found[0].value:
         return None
     return replace(found[0], uncertainty=float(np.hypot(found[0].uncertainty, 0.005 * found[0].value)))
@@ -100,19 +98,17 @@ def _inside(site: Site, given: TorqueInput, transients: Transients | None) -> _I
     return _Inside(inside, basis * (given.density * w**2)[:, None])
 
 
-def _settled_balance(site: Site, raw: CurveFit, given: TorqueInput, inside: _Inside | None) -> MomentumFit | None:
+def _settled_balance(site: Site, given: TorqueInput, inside: _Inside | None) -> MomentumFit | None:
     """Return the balance once lag, curve and inertia agree: the lag moves the curve by a per cent or two."""
     if inside is None:
         return None
     size = given.density * site.x**2
-    coefficients, gain = raw.fit.coefficients, raw.fit.gain
-    inertial, late = gain @ (given.acceleration / size), gain @ (given.slope / size)
-    balance = _balance(site, coefficients, inertial, inside)
-    for _ in range(2):
-        if balance is None:
-            return None
-        balance = _balance(site, coefficients + balance.delay * late, inertial, inside) or balance
-    return balance
+    gain = first_gain(site, given.torque, size)
+    raw, inertial, late = (gain @ (values / size) for values in (given.torque, given.acceleration, given.slope))
+    balance = _balance(site, raw, inertial, inside)
+    if balance is None:
+        return None
+    return _balance(site, raw + balance.delay * late, inertial, inside) or balance
 
 
 def _balance(site: Site, coefficients: Floats, inertial: Floats, inside: _Inside) -> MomentumFit | None:

@@ -7,6 +7,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Floats
 from isothrust.reduction.checks.bridge import bridged
+from isothrust.reduction.ranges import rough_quantiles
 
 __all__ = ["check_spikes"]
 
@@ -95,7 +96,8 @@ def _gross(x: Floats, found: set[int]) -> set[int]:
 def _grain(channel: Channel) -> float:
     """Least scatter that means anything: the log's own resolution, or a hundred-thousandth of the range."""
     span = float(np.ptp(channel.values))
-    return max(channel.resolution or 0.0, 1e-5 * min(span, 100.0 * float(np.median(np.abs(channel.values))) + 1e-300))
+    (usual,) = rough_quantiles(np.abs(channel.values), 0.5)
+    return max(channel.resolution or 0.0, 1e-5 * min(span, 100.0 * usual + 1e-300))
 
 
 def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set[int]:

@@ -6,6 +6,7 @@ import numpy as np
 
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel
+from isothrust.reduction.ranges import rough_quantiles
 
 __all__ = ["check_witness"]
 
@@ -26,14 +27,16 @@ def check_witness(speed: Channel, current: Channel) -> list[Finding]:
     """Return a finding where the speed channel is of no use: stuck at old values, or blind under power."""
     if current.values.size == 0 or speed.values.size < _FEWEST:
         return []
-    least, top = (float(q) for q in np.quantile(current.values, [0.02, 0.98]))
+    drawn = np.abs(current.values)  # a sensor put in the wrong way round is a witness all the same
+    least, top = rough_quantiles(drawn, 0.02, 0.98)
     if top - least < _LEAST_TOP:  # what never moves itself is no witness
         return []
-    amps = np.interp(speed.time, current.time, current.values)
+    together = speed.time is current.time
+    amps = drawn if together else np.interp(speed.time, current.time, drawn)
     powered = amps > least + _UNDER_POWER * (top - least)
     if np.count_nonzero(powered) < _FEWEST:
         return []
-    nothing = powered & (speed.values < 0.02 * float(np.max(speed.values)))
+    nothing = powered & (speed.values < 0.02 * rough_quantiles(speed.values, 0.98)[0])
     share = np.count_nonzero(nothing) / np.count_nonzero(powered)
     if share > _LOST:
         what = f"the tachometer reads nothing in {100.0 * share:.0f} % of the samples under power"
