@@ -49,7 +49,7 @@ def influence(run: ReducedRun, source: str) -> Influence:
     return found
 
 
-def agree(before: ReducedRun, after: ReducedRun, source: str, *, near: float = 0.05, least: float = 3e-5) -> None:
+def agree(before: ReducedRun, after: ReducedRun, source: str, *, near: float = 0.05, least: float = 6e-5) -> None:
     """Every curve moves as stated: to `near` of the greatest stated shift, or to `least` of the curve."""
     stated = influence(before, source).shifts
     x = SHARES * before.curves["thrust"].high
