@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isothrust.records.recording import Channel, Floats
+from isothrust.reduction.ranges import usual_interval
 
 __all__ = ["Bins", "make_bins"]
 
@@ -68,7 +69,7 @@ class _Clock:
 
 
 def _interval(channel: Channel) -> float:
-    return float(np.median(np.diff(channel.time)))
+    return usual_interval(channel.time)
 
 
 def _edges(time: Floats, interval: float) -> Floats:
@@ -94,5 +95,5 @@ def _interpolated(channel: Channel, centres: Floats, width: float) -> Floats:
     out = np.interp(centres, channel.time, channel.values, left=np.nan, right=np.nan)
     following = np.clip(np.searchsorted(channel.time, centres), 1, channel.time.size - 1)
     gap = channel.time[following] - channel.time[following - 1]
-    longest = max(4.0 * float(np.median(np.diff(channel.time))), 5.0 * width)
+    longest = max(4.0 * usual_interval(channel.time), 5.0 * width)
     return np.where(gap > longest, np.nan, out)

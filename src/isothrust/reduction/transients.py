@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isothrust.records.recording import Channel, Floats
+from isothrust.reduction.ranges import usual_interval
 
 __all__ = ["Transients", "cut_transients"]
 
@@ -58,4 +59,4 @@ def cut_transients(
         if channel.values.ndim == 1
         and name in {"speed", "thrust", "torque", "voltage", "current", "throttle", "electrical-power"}
     }
-    return Transients(time, values, np.concatenate(numbers), float(np.median(np.diff(lead.time))))
+    return Transients(time, values, np.concatenate(numbers), usual_interval(lead.time))

@@ -12,7 +12,7 @@ from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Floats
 from isothrust.records.reduced import ZeroFit
 from isothrust.records.rig import ChannelPlan
-from isothrust.reduction.ranges import rough_quantiles
+from isothrust.reduction.ranges import middle, rough_quantiles
 
 __all__ = ["take_out_zero"]
 
@@ -75,9 +75,8 @@ def _level(channel: Channel, start: float, end: float) -> tuple[float, float, fl
     whatever else stands far from the median, do not count.
     """
     inside = _within(channel, start, end)
-    middle = float(np.median(inside))
-    away = np.abs(inside - middle)
-    kept = inside[away <= 4.0 * max(1.4826 * float(np.median(away)), channel.resolution or 0.0, 1e-12)]
+    away = np.abs(inside - middle(inside))
+    kept = inside[away <= 4.0 * max(1.4826 * middle(away), channel.resolution or 0.0, 1e-12)]
     scatter = float(np.std(kept))
     level = float(np.mean(kept))
     if kept.size < 16:

@@ -7,7 +7,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Floats
 from isothrust.reduction.checks.bridge import bridged
-from isothrust.reduction.ranges import rough_quantiles
+from isothrust.reduction.ranges import middle, rough_quantiles, usual_interval
 
 __all__ = ["check_spikes"]
 
@@ -64,7 +64,7 @@ def _found(channel: Channel) -> set[int]:
     if far.size == 0 or far.size > x.size // 10:
         return set()
     found = _spikes_among(x, bend, far, _grain(channel))
-    return _gross(x, found) if float(np.median(np.diff(channel.time))) > _SLOW else found
+    return _gross(x, found) if usual_interval(channel.time) > _SLOW else found
 
 
 def _without(channel: Channel, out: set[int]) -> Channel:
@@ -104,7 +104,7 @@ def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set
     found: set[int] = set()
     for centre in far:
         low, high = max(0, centre - _AROUND), min(bend.size, centre + _AROUND)
-        scatter = max(float(np.median(bend[low:high])), grain)
+        scatter = max(middle(bend[low:high]), grain)
         before = x[max(0, centre - _LONGEST - 5) : max(0, centre - _LONGEST + 1)]
         after = x[centre + _LONGEST : centre + _LONGEST + 6]
         if before.size < 3 or after.size < 3:
