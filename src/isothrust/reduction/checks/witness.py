@@ -36,7 +36,7 @@ def check_witness(speed: Channel, current: Channel) -> list[Finding]:
     powered = amps > least + _UNDER_POWER * (top - least)
     if np.count_nonzero(powered) < _FEWEST:
         return []
-    nothing = powered & (speed.values < 0.02 * rough_quantiles(speed.values, 0.98)[0])
+    nothing = powered & (speed.values <= 0.02 * rough_quantiles(speed.values, 0.98)[0])
     share = np.count_nonzero(nothing) / np.count_nonzero(powered)
     if share > _LOST:
         what = f"the tachometer reads nothing in {100.0 * share:.0f} % of the samples under power"
