@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from dataclasses import replace
 
 import click
 
+from isothrust.book.runs import KINDS
 from isothrust.cli.bookfindings import tell_findings
 from isothrust.cli.pool import executor_for
 from isothrust.cli.reducing import jobs_option
-from isothrust.cli.screen import say, show_tables, show_text
-from isothrust.cli.session import book_option, json_option
+from isothrust.cli.screen import counted, say, show_tables, show_text
+from isothrust.cli.session import book_option, book_words, json_option
 from isothrust.cli.status import exit_status_for, tell_failures
-from isothrust.present.findings_table import findings_table, findings_verdict
+from isothrust.present.findings_table import findings_table, findings_verdict, gathered_notes
 from isothrust.present.objects import finding_object, json_text
 from isothrust.present.verdict import verdict_lines
 from isothrust.records.book import Kind
 from isothrust.records.finding import Finding
-from isothrust.workflows.check import CheckedRun, check
+from isothrust.workflows.check import CheckedRun, CheckOutcome, check
 
 __all__ = ["command"]
 
@@ -33,8 +35,9 @@ NOT_REDUCED = frozenset({"not-reduced", "raw-changed"})
 @click.option("--rig", metavar="NAME", help="For a FILE: a rig of the book, or the path of a rig file.")
 @click.option(
     "--kind",
-    type=click.Choice(["ramp", "holds", "steps", "coast", "zero"]),
-    help="For a FILE: what the run was (default: what the name tells).",
+    type=click.Choice(KINDS),
+    metavar="KIND",
+    help=f"For a FILE: what the run was, {', '.join(KINDS[:-1])} or {KINDS[-1]} (default: what the name tells).",
 )
 @json_option
 @jobs_option
@@ -56,9 +59,11 @@ def command(
     if as_json:
         show_text(json_text(_objects(outcome.checked, outcome.findings)))
     else:
-        _show(outcome.checked, outcome.findings)
-        tell_failures(runs, failed)
-    return exit_status_for(runs, failed)
+        options = [f" --{name} {shlex.quote(value)}" for name, value in (("rig", rig), ("kind", kind)) if value]
+        _show(outcome, f"{''.join(options)}{book_words(book)} --json", whole=bool(targets))
+        # What the tables show of a run of the book is not told a second time; a verdict has only its first line.
+        tell_failures([one.reduced for one in outcome.checked if one.file], failed)
+    return exit_status_for(runs, failed, outcome.decisions)
 
 
 def _objects(checked: Sequence[CheckedRun], of_book: Sequence[Finding]) -> list[dict[str, object]]:
@@ -71,25 +76,27 @@ def _objects(checked: Sequence[CheckedRun], of_book: Sequence[Finding]) -> list[
     return objects
 
 
-def _show(checked: Sequence[CheckedRun], of_book: Sequence[Finding]) -> None:
-    tell_findings(of_book)
-    loose = [one for one in checked if one.file]
+def _show(outcome: CheckOutcome, again: str, *, whole: bool) -> None:
+    """Print verdicts on loose files and findings of runs; without `whole`, notes that many runs share stand once."""
+    tell_findings(outcome.findings)
+    loose = [one for one in outcome.checked if one.file]
     for one in loose:
-        show_text("\n".join(verdict_lines(one.file, one.reduced, f"isothrust check {one.file} --json")))
-    listed = [one for one in checked if not one.file]
-    speaking = [one for one in listed if one.findings]
-    show_tables([findings_table(_title(one), one.findings) for one in speaking])
+        show_text("\n".join(verdict_lines(one.file, one.reduced, f"isothrust check {shlex.quote(one.file)}{again}")))
+    listed = [one for one in outcome.checked if not one.file]
+    grave = [one for one in listed if whole or any(finding.severity != "note" for finding in one.findings)]
+    noted = [(f"{one.campaign}/{one.run}", finding) for one in listed if one not in grave for finding in one.findings]
+    tables = [findings_table(_title(one), one.findings) for one in grave if one.findings]
+    if noted:
+        title = f"Notes{' of the other runs' if tables else ''} (nothing was changed)"
+        tables.append(gathered_notes(title, noted))
+    show_tables(tables)
     if listed:
-        rest = len(listed) - len(speaking)
+        quiet = sum(not one.findings for one in listed)
         total = findings_verdict([finding for one in listed for finding in one.findings])
-        quiet = f"; nothing was found in {'the other ' if speaking else ''}{rest}" if rest else ""
-        show_text(("\n" if speaking else "") + f"{_runs(len(listed))} checked: {total}{quiet}")
+        rest = f"; nothing was found in {quiet} of them" if 0 < quiet < len(listed) else ""
+        show_text(("\n" if tables else "") + f"{counted(len(listed), 'run')} checked: {total}{rest}")
     elif not loose:
         say("the book has no run yet; next: isothrust add FOLDER --campaign NAME --rig RIG")
-
-
-def _runs(count: int) -> str:
-    return f"{count} run{'s' if count != 1 else ''}"
 
 
 def _title(one: CheckedRun) -> str:

@@ -35,4 +35,5 @@ def tell_failures(runs: Sequence[ReducedRun], failed: Collection[tuple[str, str]
             continue
         for finding in run.findings:
             if finding.severity == "fail":
-                say(f"\nrun {run.campaign}/{run.run} was not reduced:\n{finding.message}")
+                name = f"{run.campaign}/{run.run}" if run.campaign else run.run
+                say(f"\nrun {name} was not reduced:\n{finding.message}")

@@ -8,7 +8,7 @@ from isothrust.present.rounding import with_digits
 from isothrust.present.table import Table
 from isothrust.records.finding import Finding
 
-__all__ = ["ORDER", "findings_table", "findings_verdict"]
+__all__ = ["ORDER", "findings_table", "findings_verdict", "gathered_notes"]
 
 ORDER = ("fail", "warning", "note")
 """Severities, the gravest first."""
@@ -20,6 +20,28 @@ def findings_table(title: str, findings: Sequence[Finding]) -> Table:
     rows = tuple((finding.severity, _said(finding)) for finding in ranked)
     marks = tuple(finding.severity for finding in ranked)
     return Table(title, (), rows, frozenset({0, 1}), (), 1, marks)
+
+
+def gathered_notes(title: str, notes: Sequence[tuple[str, Finding]]) -> Table:
+    """Return notes of many runs, each code once: how many runs carry it, which, and what the first one says."""
+    by_code: dict[str, dict[str, Finding]] = {}
+    for run, finding in notes:
+        by_code.setdefault(finding.code, {}).setdefault(run, finding)
+    rows = tuple(("note", _gathered(code, runs)) for code, runs in by_code.items())
+    return Table(title, (), rows, frozenset({0, 1}), (), 1, tuple("note" for _ in rows))
+
+
+def _gathered(code: str, runs: Mapping[str, Finding]) -> str:
+    names = list(runs)
+    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+    head, *said = _said(runs[names[0]]).split("\n")
+    if len(names) == 1:
+        return "\n".join([f"{head} of {names[0]}", *said])
+    return "\n".join([f"{code} of {len(names)} runs: {', '.join(names[:_NAMED])}{more}; the first says:", *said])
+
+
+_NAMED = 4
+"""Runs named before the others are counted."""
 
 
 def _said(finding: Finding) -> str:
@@ -37,9 +59,8 @@ def _when(finding: Finding) -> str:
     if finding.start is None:
         return ""
     start = with_digits(finding.start, 3)
-    if finding.end is None or finding.end == finding.start:
-        return f"at {start} s"
-    return f"{start} to {with_digits(finding.end, 3)} s"
+    end = start if finding.end is None else with_digits(finding.end, 3)
+    return f"at {start} s" if end == start else f"{start} to {end} s"
 
 
 def findings_verdict(findings: Sequence[Finding]) -> str:

@@ -9,9 +9,12 @@ from typing import Final
 from isothrust.present.findings_table import ORDER, findings_verdict
 from isothrust.present.rounding import with_digits
 from isothrust.present.shown import in_shown_unit, shown_with_unit, unit_label
+from isothrust.records.finding import Finding
 from isothrust.records.reduced import ReducedRun, ZeroFit
 
 __all__ = ["verdict_lines"]
+
+NOT_REDUCED = "not-reduced"
 
 VERDICTS: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -30,14 +33,22 @@ def verdict_lines(name: str, run: ReducedRun, again: str) -> tuple[str, ...]:
     """
     gravest = min(run.findings, key=lambda finding: ORDER.index(finding.severity), default=None)
     severity = "" if gravest is None else gravest.severity
-    said = "nothing" if gravest is None else f"{gravest.message.splitlines()[0].rstrip('. ')} [{gravest.code}]"
+    reduced = not any(finding.code == NOT_REDUCED for finding in run.findings)
     return (
         f"verdict:  {VERDICTS[severity]} ({name}: {findings_verdict(run.findings)})",
-        f"measured: {_measured(run)}",
-        f"zero:     {_zeros(run)}",
-        f"gravest:  {said}",
+        f"measured: {_measured(run) if reduced else 'nothing, for it could not be reduced'}",
+        f"zero:     {_zeros(run) if reduced else 'not known'}",
+        f"gravest:  {_said(gravest)}",
         f"more:     {again}",
     )
+
+
+def _said(finding: Finding | None) -> str:
+    """Return a finding in one line; the message of a run that could not be reduced ends in a code of its own."""
+    if finding is None:
+        return "nothing"
+    first = " ".join(finding.message.splitlines()[0].split())
+    return first if finding.code == NOT_REDUCED else f"{first.rstrip('. ')} [{finding.code}]"
 
 
 def _measured(run: ReducedRun) -> str:

@@ -81,7 +81,12 @@ def demo_campaigns(seed: int) -> tuple[DemoCampaign, ...]:
             "Three blades, the small airframe's 6 inch, and the reference.",
             _faulty(second, 1),
         ),
-        DemoCampaign("june-recheck", BENCHES[2], "The finalists once more, up and down, on another bench.", third),
+        DemoCampaign(
+            "june-recheck",
+            BENCHES[2],
+            "The finalists once more, up and down, on another bench.",
+            (*third, _without_motor(third[-1])),
+        ),
     )
 
 
@@ -193,3 +198,18 @@ def _faulty(plans: Sequence[RunPlan], campaign: int) -> tuple[RunPlan, ...]:
         else:
             made[k] = replace(made[k], drive=replace(made[k].drive, duty_slope=1.6))
     return tuple(made)
+
+
+_NEVER = 1e9
+"""Latency [s] of a controller that was not armed: no command comes to the motor."""
+
+
+def _without_motor(last: RunPlan) -> RunPlan:
+    """Return one more run after the last of a campaign, on which the controller was not armed and nothing turned."""
+    at = datetime.fromisoformat(last.date) + timedelta(minutes=6)
+    return replace(
+        last,
+        name=f"{last.name[0]}{int(last.name[1:]) + 1:02d}",
+        drive=replace(last.drive, latency=_NEVER),
+        date=at.isoformat(timespec="minutes"),
+    )

@@ -15,7 +15,7 @@ from isothrust.book.rigfile import parse_rig
 from isothrust.book.settings import STANDARD_DENSITY
 from isothrust.book.store import read_stored, run_file
 from isothrust.errors import UsageError, Where
-from isothrust.records.book import Book, Design, Kind, Run
+from isothrust.records.book import Book, Decision, Design, Kind, Run
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.reduced import ReducedRun
@@ -53,6 +53,7 @@ class CheckOutcome:
     checked: tuple[CheckedRun, ...]
     findings: tuple[Finding, ...]
     """Of the book's own tables and rigs."""
+    decisions: tuple[Decision, ...] = ()
 
 
 def check(
@@ -88,15 +89,16 @@ def check(
     names = [target for target in targets if target not in files]
     checked: list[CheckedRun] = []
     findings: tuple[Finding, ...] = ()
+    decisions: tuple[Decision, ...] = ()
     if names or not targets:
         book = load_book(root)
         checked += _check_runs(book, selected(book, names or None), worker, executor)
-        findings = book.findings
+        findings, decisions = book.findings, book.decisions
     if files:
         used, of_rig = _rig_for(root, rig)
         checked += [check_file(path, used, kind=kind, worker=worker) for path in files]
         findings += of_rig
-    return CheckOutcome(tuple(checked), findings)
+    return CheckOutcome(tuple(checked), findings, decisions)
 
 
 def check_file(path: str | Path, rig: Rig, *, kind: Kind | None = None, worker: Worker = reduce_job) -> CheckedRun:

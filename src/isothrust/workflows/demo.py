@@ -16,7 +16,7 @@ __all__ = ["DEMO_MARK", "DemoBook", "write_demo"]
 
 DEMO_MARK: Final = "demo-book.json"
 """File that says that a folder is a demonstration book, and whether all of it was written."""
-_EDITION: Final = 1
+_EDITION: Final = 2
 """Goes up when the demonstration's files change: an older book is then not mixed with a newer one."""
 
 Progress = Callable[[int, int, str], None]

@@ -13,12 +13,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from isothrust.quantities import parse_unit
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.reduced import Estimate, ReducedRun
 
 __all__ = ["UNKNOWN_SPREAD", "Donor", "Lender", "borrowed_finding", "choose_donor"]
 
+_GRAM_CENTIMETRE2: Final = parse_unit("g cm2")
 UNKNOWN_SPREAD: Final = 0.1
 """Relative standard deviation from sample to sample, where no two samples of a design were measured on one motor."""
 
@@ -59,7 +61,7 @@ def borrowed_finding(donor: Donor, run: str) -> Finding:
     return Finding(
         "inertia-borrowed",
         "note",
-        f"The run does not fix its rotor inertia; {inertia.value:.3g} kg m2, known within "
+        f"The run does not fix its rotor inertia; {_GRAM_CENTIMETRE2.from_si(inertia.value):.4g} g cm2, known within "
         f"{100 * inertia.uncertainty / inertia.value:.2g} % (standard uncertainty), comes from {inertia.origin}.",
         run=run,
         done="inertial torque taken out with it",

@@ -127,10 +127,16 @@ def _problem_in_the_book(problem: Problem, names: Mapping[str, str]) -> Problem:
     return replace(
         problem,
         what=_renamed(problem.what, names),
-        where=None if problem.where is None else replace(problem.where, file=_renamed(problem.where.file, names)),
+        where=None if problem.where is None else replace(problem.where, file=_place(problem.where.file, names)),
         expected=None if problem.expected is None else _renamed(problem.expected, names),
         fix=None if problem.fix is None else _renamed(problem.fix, names),
     )
+
+
+def _place(file: str, names: Mapping[str, str]) -> str:
+    # A path under raw/ alone becomes the same: who reads an error starts from the book's folder.
+    under_raw = next((name for name in names.values() if name.endswith(f"/raw/{file}")), None)
+    return _renamed(file, names) if under_raw is None else under_raw
 
 
 def _renamed(text: str, names: Mapping[str, str]) -> str:
