@@ -100,7 +100,7 @@ def test_results_in_a_table_fit_eighty_columns(isothrust: Caller, book: Path) ->
     said = isothrust("results", "--book", book)
     assert said.status == 0
     assert max(map(len, said.out.splitlines())) <= 80
-    for words in ("Campaign spring, at 500 gf", "shaft efficiency", "[gf/W]", "±", "figures of whole runs"):
+    for words in ("Campaign spring, at 500 gf", "efficiency", "[gf/W]", "±", "figures of whole runs"):
         assert words in said.out
     assert "spring/r900 (auk)" in said.err
     assert "\x1b[" not in said.out

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 
-from isothrust.cli.screen import say
+from isothrust.cli.screen import say, width_of_screen
 from isothrust.reduction.pooling_runs import SetAside
 
 __all__ = ["say_set_aside"]
@@ -16,4 +17,5 @@ def say_set_aside(runs: Sequence[SetAside]) -> None:
         return
     say("\nset aside:")
     for one in runs:
-        say(f"  {one.campaign}/{one.run} ({one.design}): {one.reason}")
+        text = f"  {one.campaign}/{one.run} ({one.design}): {one.reason}"
+        say(textwrap.fill(text, width_of_screen(), subsequent_indent="    ", break_on_hyphens=False))

@@ -9,11 +9,19 @@ import click
 from isothrust.book.load import load_book
 from isothrust.cli.aside import say_set_aside
 from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
-from isothrust.cli.screen import say, show_notes, show_tables, show_text, width_of_screen
+from isothrust.cli.screen import say, show_lines, show_notes, show_tables, show_text, width_of_screen
 from isothrust.cli.selectors import selection_options
 from isothrust.cli.session import book_option, json_option
-from isothrust.present.comparison_table import COMPARISON_LEGEND, comparison_table
+from isothrust.present.comparison_table import (
+    comparison_legend,
+    comparison_remarks,
+    comparison_table,
+    comparison_title,
+    lone_line,
+)
 from isothrust.present.objects import comparison_object, json_text
+from isothrust.present.plain import Line
+from isothrust.records.result import Comparison
 from isothrust.workflows.compare import Compared, compare_designs
 from isothrust.workflows.selection import Selection, check_selection
 
@@ -40,21 +48,38 @@ def command(
     compared = compare_designs(outcome.book, reduced_runs(outcome), selection, across_blades=across_blades)
     if as_json:
         show_text(json_text(comparison_object(comparison) for comparison in compared.comparisons))
+        say_set_aside(compared.set_aside)
         return 0
-    show_comparisons(compared)
+    show_comparisons(compared, outcome.book.standard_density)
+    say_set_aside(compared.set_aside)
     return 0
 
 
-def show_comparisons(compared: Compared) -> None:
-    """Print each comparison: the table, then what it says."""
-    for number, comparison in enumerate(compared.comparisons):
-        if number:
-            show_text("\n")
-        show_tables([comparison_table(comparison)])
-        for sentence in comparison.sentences:
-            show_text("\n" + textwrap.fill(sentence, width_of_screen()))
-    if any(comparison.pairs for comparison in compared.comparisons):
-        show_notes((COMPARISON_LEGEND,))
+def show_comparisons(compared: Compared, standard_density: float) -> None:
+    """Print the comparisons, those of one measurand at one condition under one title."""
+    titles: dict[str, list[Comparison]] = {}
+    for comparison in compared.comparisons:
+        titles.setdefault(comparison_title(comparison), []).append(comparison)
+    for number, (title, comparisons) in enumerate(titles.items()):
+        show_lines([*([Line("body", ""), Line("body", "")] if number else []), Line("title", title)])
+        lone = [comparison for comparison in comparisons if len(comparison.ranks) == 1]
+        for comparison in comparisons:
+            if len(comparison.ranks) != 1 or comparison.absent:
+                _show_class(comparison)
+        if lone:
+            show_notes(tuple(lone_line(comparison) for comparison in lone))
+    if any(rank.result.interval for comparison in compared.comparisons for rank in comparison.ranks):
+        show_notes((comparison_legend(standard_density),))
     if not compared.comparisons:
         say("nothing to compare: no run of the designs asked for in the campaigns asked for")
-    say_set_aside(compared.set_aside)
+
+
+def _show_class(comparison: Comparison) -> None:
+    """Print one class: its table, what that says in sentences, and what must be said besides."""
+    show_text("")
+    show_tables([comparison_table(comparison)])
+    for sentence in comparison.sentences if len(comparison.ranks) > 1 else ():
+        show_text("\n" + textwrap.fill(sentence, width_of_screen(), break_on_hyphens=False))
+    remarks = comparison_remarks(comparison)
+    if remarks:
+        show_notes(remarks)

@@ -34,12 +34,15 @@ def command(directory: str, jobs: int | None) -> int:
     outcome = reduced_with_bar(directory, jobs)
     runs = reduced_runs(outcome)
     store_results(outcome.book, runs)
-    say(f"{len(runs)} runs: {len(outcome.reduced)} reduced now, {len(outcome.fresh)} up to date")
+    counts = {"reduced now": outcome.reduced, "up to date": outcome.fresh, "not reduced": outcome.failed}
+    said = ", ".join(f"{len(names)} {what}" for what, names in counts.items() if names)
+    say(f"{len(runs)} runs: {said}")
     tell_failures(runs, outcome.failed)
     thrusts = outcome.book.comparison_thrusts
     middle = thrusts[len(thrusts) // 2 : len(thrusts) // 2 + 1]
     show_text("")
-    show_comparisons(compare_designs(outcome.book, runs, Selection(measurands=MEASURANDS, thrusts=middle)))
+    compared = compare_designs(outcome.book, runs, Selection(measurands=MEASURANDS, thrusts=middle))
+    show_comparisons(compared, outcome.book.standard_density)
     show_text(_next(directory))
     return exit_status_for(runs, outcome.failed, outcome.book.decisions)
 

@@ -13,7 +13,8 @@ from isothrust.cli.screen import say, show_notes, show_tables, show_text, width_
 from isothrust.cli.selectors import selection_options
 from isothrust.cli.session import book_option, json_option
 from isothrust.present.objects import json_text, result_object
-from isothrust.present.results_table import RESULTS_LEGEND, results_tables
+from isothrust.present.results_table import results_legend, results_tables
+from isothrust.present.shown import has_width
 from isothrust.reduction.pooling import Per
 from isothrust.workflows.results import collect_results
 from isothrust.workflows.selection import Selection, check_selection
@@ -48,11 +49,14 @@ def command(
     answer = collect_results(outcome.book, reduced_runs(outcome), selection)
     if as_json:
         show_text(json_text(result_object(result) for result in answer.results))
+        say_set_aside(answer.set_aside)
         return 0
     show_tables(results_tables(answer.results, width_of_screen(), per=per))
-    if any(result.value is not None for result in answer.results):
-        show_notes((RESULTS_LEGEND,))
+    if any(has_width(result) for result in answer.results):
+        show_notes((results_legend(outcome.book.standard_density),))
     if not answer.results:
         say("nothing to show: no run of the designs asked for in the campaigns asked for")
     say_set_aside(answer.set_aside)
+    if not selection.measurands:
+        say("\nthese are the usual figures; all that can be asked:  isothrust results --list")
     return 0

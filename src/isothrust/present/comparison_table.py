@@ -4,42 +4,61 @@ from __future__ import annotations
 
 from isothrust.present.flags import flag_notes
 from isothrust.present.rounding import with_half_width
-from isothrust.present.shown import condition_words, head, measurand_words, shown_value
+from isothrust.present.shown import condition_words, head, measurand_words, shown_value, unit_label
 from isothrust.present.table import Mark, Table
 from isothrust.records.result import Comparison, Pair, Rank, Result
 
-__all__ = ["COMPARISON_LEGEND", "comparison_table"]
+__all__ = ["comparison_legend", "comparison_remarks", "comparison_table", "comparison_title", "lone_line"]
 
-COMPARISON_LEGEND = (
-    "± of a value is half its 95 % interval; ± of a difference holds at 95 % for all pairs of a table at once. "
-    "Designs whose difference is within it are tied."
-)
 HEADS = ("\nplace", "\ndesign", "", "from the\nfirst [%]", "\ntied with")
 
 
-def comparison_table(comparison: Comparison) -> Table:
-    """Return the comparison as a table, with absent designs, flags and notes below it."""
-    heads = tuple(text or head(comparison.measurand) for text in HEADS)
-    # A design alone in its class has nobody beside it: the sentence says so, and a table would say no more.
-    rows = tuple(_row(comparison, rank) for rank in comparison.ranks) if len(comparison.ranks) > 1 else ()
-    marks: tuple[Mark, ...] = tuple(
-        "first" if rank.place == 1 else "body" for rank, _ in zip(comparison.ranks, rows, strict=False)
+def comparison_title(comparison: Comparison) -> str:
+    """Return what is compared, at which condition, and which way is better."""
+    where = f" {condition_words(comparison.condition)}".rstrip()
+    direction = {"more": "more is better", "less": "less is better", None: "greatest first (neither way is better)"}
+    name = measurand_words(comparison.measurand)
+    return f"{name[:1].upper()}{name[1:]}{where}, {direction[comparison.better]}"
+
+
+def comparison_legend(standard_density: float) -> str:
+    """Return what the figures of a comparison are, and what ± and a tie mean."""
+    return (
+        f"Figures are in standard air ({standard_density:.4g} kg/m3) unless a line above says otherwise, and of the "
+        "design: the mean of all its samples, as far as those tested tell. ± of a value is half its 95 % interval; "
+        "± of a difference holds at 95 % for all pairs of a table at once, and designs no further apart are tied."
     )
-    below = (
+
+
+def comparison_table(comparison: Comparison) -> Table:
+    """Return the designs of one class, ranked."""
+    heads = tuple(text or head(comparison.measurand) for text in HEADS)
+    rows = tuple(_row(comparison, rank) for rank in comparison.ranks)
+    marks: tuple[Mark, ...] = tuple("first" if rank.place == 1 else "body" for rank in comparison.ranks)
+    return Table(_class(comparison), heads, rows, frozenset({1, 4}), (), 4, marks)
+
+
+def comparison_remarks(comparison: Comparison) -> tuple[str, ...]:
+    """Return what must be said below a comparison: who is not ranked and why, notes, flags."""
+    return (
         *(f"not ranked: {result.design}: {result.absent}" for result in comparison.absent),
         *comparison.notes,
         *flag_notes((rank.result.design, "", rank.result.flags) for rank in comparison.ranks),
     )
-    return Table(_title(comparison), heads, rows, frozenset({1, 4}), below, 4, marks)
 
 
-def _title(comparison: Comparison) -> str:
+def lone_line(comparison: Comparison) -> str:
+    """Return the one design of a class that has nobody beside it, with its value."""
+    (rank,) = comparison.ranks
+    result = rank.result
+    value = shown_value(result, result.interval_of_design or result.interval)
+    shown = f"{value} {unit_label(comparison.measurand)}".rstrip()
+    return f"alone in its class: {result.design}, {shown} ({_class(comparison)})"
+
+
+def _class(comparison: Comparison) -> str:
     results = [*(rank.result for rank in comparison.ranks), *comparison.absent]
-    campaigns = listed_campaigns(results)
-    where = f" {condition_words(comparison.condition)}".rstrip()
-    direction = {"more": "more is better", "less": "less is better", None: "greatest first (neither way is better)"}
-    name = measurand_words(comparison.measurand)
-    return f"{name[:1].upper()}{name[1:]}{where}, {direction[comparison.better]}\n{comparison.class_name}, {campaigns}"
+    return f"{comparison.class_name}, {listed_campaigns(results)}"
 
 
 def listed_campaigns(results: list[Result]) -> str:

@@ -21,12 +21,16 @@ FLAG_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         "peak-without-plateau": "the greatest command was not held: the peak is the end of a curve",
         "repeatability-borrowed": "one mounting only: its scatter is borrowed from the campaign's other designs",
         "repeatability-unknown": "no propeller of the campaign was mounted twice: the interval is a lower bound",
-        "runs-set-aside": "some of its runs were set aside (named below)",
+        "runs-set-aside": "a run of it was set aside and does not count",
         "fail-accepted": "a run that failed a check was accepted by a decision in the book",
         "scatters-more": "scatters more than the campaign's other designs: its own scatter is used",
         "throttle-as-recorded": "throttle as recorded: the cost of accelerating the rotor is still inside",
     }
 )
+
+
+SAID_ELSEWHERE: Final = frozenset({"obstruction-not-stated"})
+"""Flags that no table repeats: it matters between diameters, and comparisons say so where these differ."""
 
 
 def flag_notes(flagged: Iterable[tuple[str, str, tuple[str, ...]]]) -> tuple[str, ...]:
@@ -39,7 +43,7 @@ def flag_notes(flagged: Iterable[tuple[str, str, tuple[str, ...]]]) -> tuple[str
     """
     figures = list(flagged)
     everybody = list(dict.fromkeys(name for name, _, _ in figures))
-    flags = list(dict.fromkeys(flag for _, _, flags in figures for flag in flags))
+    flags = list(dict.fromkeys(flag for _, _, flags in figures for flag in flags if flag not in SAID_ELSEWHERE))
     return tuple(
         f"{flag}: {FLAG_WORDS.get(flag, 'see the findings of the runs')} ({_holders(flag, figures, everybody)})"
         for flag in flags

@@ -11,13 +11,19 @@ from isothrust.present.shown import condition_words, head, measurand_words, show
 from isothrust.present.table import GAP, Table, column_widths
 from isothrust.records.result import Condition, Result
 
-__all__ = ["RESULTS_LEGEND", "Per", "results_tables"]
+__all__ = ["Per", "results_legend", "results_tables"]
 
 Per = Literal["design", "sample", "run"]
 ABSENT = "–"
-RESULTS_LEGEND = "± is half the 95 % interval as tested: these samples, on this rig, in this campaign."
-
 Row = tuple[str, ...]
+
+
+def results_legend(standard_density: float) -> str:
+    """Return what the figures of results are, and what ± means."""
+    return (
+        f"Figures are in standard air ({standard_density:.4g} kg/m3) unless a line above says otherwise. "
+        "± is half the 95 % interval as tested: these samples, on this rig, in this campaign."
+    )
 
 
 def results_tables(results: Iterable[Result], width: int, *, per: Per = "design") -> list[Table]:
@@ -33,7 +39,7 @@ def results_tables(results: Iterable[Result], width: int, *, per: Per = "design"
 
 
 def _title(campaign: str, condition: Condition | None) -> str:
-    return f"Campaign {campaign}, {condition_words(condition) or 'figures of whole runs'}"
+    return f"Campaign {campaign}, {condition_words(condition) or 'figures of whole runs (peaks in the air of the day)'}"
 
 
 def _labels(per: Per) -> Row:
@@ -116,6 +122,12 @@ def _empty_notes(empty: list[str], rows: list[Row], cells: dict[tuple[Row, str],
     return [f"No {', '.join(names)}: {'; '.join(reasons)}." for reasons, names in by_reasons.items()]
 
 
+def _without_empty_line(heads: tuple[str, ...]) -> tuple[str, ...]:
+    """Take the line of units away where no column has one."""
+    units = any("[" in head for head in heads)
+    return heads if units else tuple(head.removesuffix("\n") for head in heads)
+
+
 def _fit(table: Table, labels: int, width: int) -> list[Table]:
     """Split a table's columns so that each part fits the width; notes stand below the last."""
     widths = column_widths(table)
@@ -133,7 +145,7 @@ def _fit(table: Table, labels: int, width: int) -> list[Table]:
         parts.append(
             Table(
                 table.title if number == 0 else "",
-                tuple(table.heads[index] for index in columns),
+                _without_empty_line(tuple(table.heads[index] for index in columns)),
                 tuple(tuple(row[index] for index in columns) for row in table.rows),
                 table.left,
                 table.notes if number == len(blocks) - 1 else (),

@@ -23,12 +23,12 @@ def _state(run: ReducedRun, reduced: Names, failed: Names) -> str:
 
 
 def runs_table(title: str, runs: Sequence[ReducedRun], reduced: Names, failed: Names) -> Table:
-    """Return one row a run that was reduced now or has something to say; the others are counted."""
+    """Return a row for each run that was not reduced, is set aside or has a warning; the rest is counted."""
     states = [_state(run, reduced, failed) for run in runs]
     rows = []
     marks: list[Mark] = []
     for run, state in zip(runs, states, strict=True):
-        if state == "up to date":
+        if state == "up to date" or (state == "reduced" and not _warned(run)):
             continue
         rows.append(
             (f"{run.campaign}/{run.run}", run.design, run.sample, run.kind, state, findings_verdict(run.findings))
@@ -37,7 +37,25 @@ def runs_table(title: str, runs: Sequence[ReducedRun], reduced: Names, failed: N
     counts = {name: states.count(name) for name in ("reduced", "up to date", "set aside", "not reduced")}
     said = ", ".join(f"{count} {name}" for name, count in counts.items() if count) or "no run yet"
     heads = ("run", "design", "sample", "kind", "state", "findings")
-    return Table(f"{title}: {said}", heads, tuple(rows), frozenset(range(6)), (), None, tuple(marks))
+    below = _below([run for run, state in zip(runs, states, strict=True) if state == "reduced" and not _warned(run)])
+    return Table(f"{title}: {said}", heads, tuple(rows), frozenset(range(6)), below, None, tuple(marks))
+
+
+def _warned(run: ReducedRun) -> bool:
+    return any(finding.severity != "note" for finding in run.findings)
+
+
+def _below(others: Sequence[ReducedRun]) -> tuple[str, ...]:
+    """Count the runs that were reduced now and have no row."""
+    noted = sum(bool(run.findings) for run in others)
+    quiet = len(others) - noted
+    parts = [f"{noted} with notes only"] if noted else []
+    parts += [f"{quiet} in which nothing was found"] if quiet else []
+    return (
+        (f"without a row: {', '.join(parts)}; isothrust check shows the notes",)
+        if noted
+        else tuple(f"without a row: {part}" for part in parts)
+    )
 
 
 def run_objects(runs: Sequence[ReducedRun], reduced: Names, failed: Names) -> list[dict[str, object]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
@@ -13,6 +14,7 @@ from isothrust.records.result import Condition, Interval, Result
 __all__ = [
     "condition_words",
     "half_width",
+    "has_width",
     "head",
     "in_shown_unit",
     "measurand_words",
@@ -20,6 +22,9 @@ __all__ = [
     "shown_with_unit",
     "unit_label",
 ]
+
+HEAD_WIDTH: Final = 10
+"""Columns of a head's words: about as wide as a value with its half-width."""
 
 SPELLED: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -50,9 +55,16 @@ def measurand_words(measurand: str) -> str:
 
 
 def head(measurand: str) -> str:
-    """Return a column's head in two lines: the name, and the unit where there is one."""
+    r"""Return a column's head: the name in narrow lines, and the unit where there is one.
+
+    Examples
+    --------
+    >>> head("peak-electrical-power"), head("figure-of-merit")
+    ('peak\nelectrical\npower\n[W]', 'figure of\nmerit\n')
+    """
     label = unit_label(measurand)
-    return measurand_words(measurand) + (f"\n[{label}]" if label else "\n")
+    words = textwrap.wrap(measurand_words(measurand), HEAD_WIDTH, break_long_words=False, break_on_hyphens=False)
+    return "\n".join([*words, f"[{label}]" if label else ""])
 
 
 def condition_words(condition: Condition | None) -> str:
@@ -66,6 +78,11 @@ def condition_words(condition: Condition | None) -> str:
 def half_width(interval: Interval | None) -> float | None:
     """Return half the width of an interval, None where there is none."""
     return None if interval is None else 0.5 * (interval[1] - interval[0])
+
+
+def has_width(result: Result) -> bool:
+    """Say whether a result is shown with a half-width: the legend explains it only then."""
+    return result.value is not None and bool(half_width(result.interval))
 
 
 def shown_value(result: Result, interval: Interval | None) -> str:

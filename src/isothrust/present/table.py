@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -55,7 +56,14 @@ def wrapped(table: Table, width: int) -> Table:
     return replace(table, rows=rows, wrap=None)
 
 
+_LABEL = re.compile(r"\s*(?:(?:where|expected|fix|effect|done):\s+)?")
+
+
 def _broken(cell: str, room: int) -> str:
-    return "\n".join(
-        line for part in cell.split("\n") for line in (textwrap.wrap(part, room, break_on_hyphens=False) or [""])
-    )
+    """Break the lines of a cell; what hangs over goes under the text behind the line's label, such as `fix:`."""
+    lines = []
+    for part in cell.split("\n"):
+        match = _LABEL.match(part)
+        under = " " * min(match.end() if match else 0, room // 2)
+        lines += textwrap.wrap(part, room, subsequent_indent=under, break_on_hyphens=False) or [""]
+    return "\n".join(lines)
