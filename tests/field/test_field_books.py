@@ -150,6 +150,12 @@ def test_a_comparison_of_a_thesis_book_is_ranked_and_says_what_it_cannot_know(
     root = thesis_book(tmp_path)
     status, out, _ = asked(capfd, root, "compare", "--of", "electrical-efficiency", "--at", "thrust=60gf", "--json")
     assert status in (0, 1)
-    assert out.strip()
     assert "NaN" not in out
-    json.loads(out)
+    compared = json.loads(out)
+    # Four diameters are four classes: each propeller stands alone, and that is what is said; nothing is ranked across.
+    assert [one["class"] for one in compared] == [f"{inches:g} inch, 2 blades" for inches in THESIS.values()]
+    for one, design in zip(compared, THESIS, strict=True):
+        assert [rank["result"]["design"] for rank in one["ranks"]] == [design]
+        assert one["pairs"] == []
+        assert "nothing to compare it with" in one["sentences"][0]
+        assert one["ranks"][0]["result"]["interval_of_design"] is None

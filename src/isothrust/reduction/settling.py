@@ -18,6 +18,8 @@ Mask = NDArray[np.bool_]
 
 _COMMAND = 0.01
 """A command that changes by more than this between two bins starts another hold [1]."""
+_LEADS = 0.03
+"""A command that moves faster than this leads from one hold to the next [1/s]."""
 _SPAN = 0.15
 """Half the time over which a level's rate of change and a load's own level are taken [s]."""
 _DRIFTS: Final[Mapping[str, float]] = {"speed": 0.03, "thrust": 0.1}
@@ -37,8 +39,11 @@ def level_changes(bins: Bins) -> Mask:
     """
     throttle = bins.get("throttle")
     if throttle is not None:
-        step = np.abs(np.diff(_filled(bins.time, throttle))) > _COMMAND
-        return np.asarray(np.append(step, False) | np.append(False, step))
+        change = np.diff(_filled(bins.time, throttle))
+        step = np.abs(change) > _COMMAND
+        slow = np.append(0.0, np.cumsum(np.where(step, 0.0, change)))  # what moves without a step
+        leading = np.abs(smoothed_slope(bins.time, slow, half_width=_half(bins))) > _LEADS
+        return np.asarray(np.append(step, False) | np.append(False, step) | leading)
     name = "speed" if bins.get("speed") is not None else "thrust"
     level = bins.get(name)
     if level is None or not np.any(np.isfinite(level)):

@@ -36,6 +36,15 @@ def test_the_command_marks_where_one_hold_ends_and_another_begins() -> None:
     assert np.flatnonzero(level_changes(made)).tolist() == [99, 100, 199, 200]
 
 
+def test_a_command_that_moves_slowly_from_hold_to_hold_marks_the_way() -> None:
+    throttle = np.concatenate([np.full(100, 0.3), np.linspace(0.3, 0.5, 100), np.full(100, 0.5)])
+    jitter = 0.001 * np.random.default_rng(4).standard_normal(300)
+    marked = level_changes(bins(throttle=throttle + jitter))
+    assert marked[105:195].all()
+    assert not marked[:90].any()
+    assert not marked[210:].any()
+
+
 def test_without_a_command_speed_does_even_for_small_steps() -> None:
     made = bins(speed=stairs([1000.0, 1012.0, 1400.0], 2.0))
     marked = level_changes(made)
