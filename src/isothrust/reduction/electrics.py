@@ -94,7 +94,7 @@ def fit_electrics(prepared: Prepared, air: AirState, mechanics: Mechanics) -> El
 
 
 def _fit(prepared: Prepared, reading: Floats, size: Floats, power: int) -> ElectricFit:
-    return ElectricFit(fit_curve(prepared.site, reading, size), size, power)
+    return ElectricFit(fit_curve(prepared.site, reading, size, passes=1), size, power)
 
 
 def _power(prepared: Prepared) -> tuple[Floats | None, Floats | None]:

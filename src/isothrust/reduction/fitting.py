@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isothrust.records.recording import Floats
+from isothrust.reduction.ranges import middle
 from isothrust.science.smoothing import (
     LagPairs,
     Penalty,
@@ -34,6 +35,13 @@ _LEAST_SCATTER = 1e-7
 """No reading is better than this share of the greatest one, however few digits say otherwise [1]."""
 _HUBER = 3.0
 _REJECT = 7.0
+_SAME = 0.8
+"""Ratio of two variances of the mean that are as good as one."""
+_SLOW_FIRST = 1.6
+"""How much faster the correlation length falls with the parameters of a curve than the variance does [1]; by trial on
+autoregressive noise, see the tests."""
+_WILD = 12.0
+"""Multiple of the usual bend at which a bin stands off its neighbours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +100,8 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
         if reach is not None:
             low = min(low, reach)
         margin = 1e-9 * high
-        knots = uniform_knots(low - margin, high + margin, int(np.clip(x.size // 6, 2, _SEGMENTS)))
+        segments = 2 if float(np.ptp(x)) < _WIDE * high else int(np.clip(x.size // 6, 2, _SEGMENTS))
+        knots = uniform_knots(low - margin, high + margin, segments)
     order = np.argsort(x, kind="stable")
     parts = int(np.clip(x.size // 40, 1, 5))
     one_level = reach is not None
@@ -152,11 +161,11 @@ def _levels(x: Floats, segment: NDArray[np.int64]) -> Floats | None:
     return np.array(sites) if len(sites) >= 2 else None
 
 
-def fit_curve(site: Site, reading: Floats, size: Floats) -> CurveFit:
+def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 2) -> CurveFit:
     """Return the curve f with reading = size * f(x).
 
-    Noise, outliers and correlation are read from what the least stiff curve on the same knots leaves; the fit that
-    counts then chooses its stiffness against that noise.
+    Noise, outliers and correlation are read first from what the least stiff curve on the same knots leaves, then from
+    what the fit itself leaves; where the two disagree, as with slow noise or wild bins, the fit is made once more.
 
     Parameters
     ----------
@@ -164,6 +173,8 @@ def fit_curve(site: Site, reading: Floats, size: Floats) -> CurveFit:
         Abscissae and basis (n, p).
     reading, size
         What was read (n,) [reading's unit] and what the curve is multiplied by (n,).
+    passes
+        Greatest number of fits; one is enough where the readings are clean.
 
     Returns
     -------
@@ -171,10 +182,19 @@ def fit_curve(site: Site, reading: Floats, size: Floats) -> CurveFit:
         The fit; its covariance counts correlated residuals as what they are.
     """
     y = reading / size
-    sigma, weight, correlation = _noise(site, reading - size * (site.basis @ (site.loosest @ y)))
-    sigma = np.maximum(sigma, _LEAST_SCATTER * float(np.max(np.abs(reading))) + 1e-300)
-    fit = fit_smooth(site.basis, y, (sigma / size) ** 2 * correlation / weight, site.penalty)
-    residual = reading - size * (site.basis @ fit.coefficients)
+    floor = _LEAST_SCATTER * float(np.max(np.abs(reading))) + 1e-300
+    calm = y if site.by_level else _without_wild(y)
+    least = np.maximum(_noise_by_speed(site, _off_neighbours(site, reading, size)), floor)
+    noise = _noise(site, reading - size * (site.basis @ (site.loosest @ calm)), float(site.basis.shape[1]), least)
+    for turn in range(passes):
+        fit = fit_smooth(site.basis, y, (noise.sigma / size) ** 2 * noise.correlation / noise.weight, site.penalty)
+        residual = reading - size * (site.basis @ fit.coefficients)
+        if turn + 1 < passes:
+            seen = _noise(site, residual, fit.effective_parameters, least)
+            if seen.near(noise):
+                break
+            noise = seen
+    weight, correlation = noise.weight, noise.correlation
     kept = float(np.sum(weight))
     freedom = max(2.0, 0.6 * (kept / correlation - fit.effective_parameters))
     return CurveFit(
@@ -187,16 +207,61 @@ def fit_curve(site: Site, reading: Floats, size: Floats) -> CurveFit:
     )
 
 
-def _noise(site: Site, residual: Floats) -> tuple[Floats, Floats, float]:
-    """Return standard deviation by speed (n,), robust weights (n,) and bins per independent bin."""
-    sigma = np.maximum(_noise_by_speed(site, residual), 1e-300)
+@dataclass(frozen=True, slots=True)
+class _Noise:
+    sigma: Floats
+    """Standard deviation by speed (n,) [reading's unit]."""
+    weight: Floats
+    """Robust weights (n,)."""
+    correlation: float
+    """Bins per independent bin."""
+
+    def near(self, other: _Noise) -> bool:
+        """Whether two estimates are the same for all that a fit would do with them."""
+        of_variance = float(np.mean((self.sigma / other.sigma) ** 2)) * self.correlation / other.correlation
+        return _SAME < of_variance < 1.0 / _SAME and bool(np.all((self.weight < 0.1) == (other.weight < 0.1)))
+
+
+def _noise(site: Site, residual: Floats, parameters: float, least: Floats) -> _Noise:
+    """Return what the residuals of a curve with so many parameters tell of the noise."""
+    sigma = np.maximum(_noise_by_speed(site, residual), least)
+    seen = correlation_length(np.clip(residual / sigma, -_HUBER, _HUBER), site.pairs)
+    # a curve swallows the share of the noise that its parameters span, slow noise first: seen = c (1 - swallowed c)
+    swallowed = _SLOW_FIRST * parameters / residual.size
+    whole = (1.0 - np.sqrt(max(0.0, 1.0 - 4.0 * swallowed * seen))) / (2.0 * swallowed) if swallowed else seen
+    correlation = max(seen, float(whole))
+    sigma = sigma / np.sqrt(1.0 - min(0.5, parameters * correlation / residual.size))
     far = np.abs(residual) / sigma
-    correlation = correlation_length(np.clip(residual / sigma, -_HUBER, _HUBER), site.pairs)
-    # a loose curve swallows the share of the noise that its parameters span, more of a slow noise than of a quick one
-    swallowed = min(0.5, site.basis.shape[1] * correlation / residual.size)
     weight = np.clip(np.minimum(1.0, _HUBER / np.maximum(far, 1e-12)), 1e-6, 1.0)
     weight[far > _REJECT] = 1e-6
-    return sigma / np.sqrt(1.0 - swallowed), weight, correlation
+    return _Noise(sigma, weight, correlation)
+
+
+def _off_neighbours(site: Site, reading: Floats, size: Floats) -> Floats:
+    """Departures that no curve can swallow (n,): from the mean of each hold, or of each bin from its neighbours."""
+    y = reading / size
+    if site.by_level:
+        mean = np.bincount(site.segment, y) / np.maximum(np.bincount(site.segment), 1)
+        return np.asarray(reading - size * mean[site.segment])
+    if y.size < 4:
+        return np.zeros_like(y)
+    off = (y[1:-1] - 0.5 * (y[:-2] + y[2:])) / np.sqrt(1.5)
+    return np.concatenate([off[:1], off, off[-1:]]) * size
+
+
+def _without_wild(y: Floats) -> Floats:
+    """Return the values (n,) with those bridged that stand off both neighbours; a loose curve would follow them."""
+    if y.size < 8:
+        return y
+    bend = np.abs(y[1:-1] - 0.5 * (y[:-2] + y[2:]))
+    highest = np.maximum(np.append(bend[1:], 0.0), np.append(0.0, bend[:-1]))
+    wild = 1 + np.flatnonzero((bend > _WILD * middle(bend)) & (bend >= highest))
+    if wild.size == 0:
+        return y
+    keep = np.ones(y.size, dtype=bool)
+    keep[wild] = False
+    places = np.arange(y.size, dtype=np.float64)
+    return np.interp(places, places[keep], y[keep])
 
 
 def _noise_by_speed(site: Site, residual: Floats) -> Floats:
