@@ -22,9 +22,11 @@ from isothrust.tables.nearest import names_told
 __all__ = [
     "CAMPAIGNS",
     "CAMPAIGN_FILE",
+    "EXAMPLE_RIG",
     "RIGS",
     "Shelf",
     "campaign_names",
+    "described_rigs",
     "read_campaign",
     "rig_names",
     "tell_unfinished",
@@ -33,6 +35,7 @@ __all__ = [
 CAMPAIGNS: Final = "campaigns"
 CAMPAIGN_FILE: Final = "campaign.toml"
 RIGS: Final = "rigs"
+EXAMPLE_RIG: Final = f"{RIGS}/example.toml"
 
 
 @dataclass(slots=True)
@@ -90,6 +93,11 @@ def rig_names(root: Path) -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in (root / RIGS).glob("*.toml")))
 
 
+def described_rigs(root: Path) -> tuple[str, ...]:
+    """Return the names of the book's rigs without the example that comes with every book."""
+    return tuple(name for name in rig_names(root) if name != Path(EXAMPLE_RIG).stem)
+
+
 def read_campaign(name: str, shelf: Shelf) -> Campaign | None:
     """Return a campaign; None where its file or its rig is wrong, which is then noted, and its runs looked at."""
     shown = f"{CAMPAIGNS}/{name}"
@@ -135,12 +143,13 @@ def _look_at_runs(name: str, shelf: Shelf) -> None:
 def _rig(top: Section, shelf: Shelf) -> Rig | None:
     name = top.text("rig")
     known = rig_names(shelf.root)
+    described = described_rigs(shelf.root)
     if not name:
         if "rig" not in top:
             top.problem(
                 "missing-key",
                 "the campaign names no rig",
-                expected=f"a rig of the book: {', '.join(known) or 'there is none yet'}",
+                expected=f"a rig of the book: {', '.join(described) or 'there is none yet'}",
                 fix='add  rig = "…"',
             )
         return None
@@ -149,7 +158,7 @@ def _rig(top: Section, shelf: Shelf) -> Rig | None:
             "unknown-rig",
             f'there is no rig "{name}"',
             key="rig",
-            expected=names_told(name, known, otherwise=f"a file {RIGS}/{name}.toml"),
+            expected=names_told(name, described, otherwise=f"a file {RIGS}/{name}.toml"),
             fix=f"mend the name, or write {RIGS}/{name}.toml",
         )
         return None

@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from isothrust.book.campaigns import CAMPAIGNS, RIGS
+from isothrust.book.campaigns import CAMPAIGNS, EXAMPLE_RIG, RIGS
 from isothrust.book.designs import MOTORS, PROPELLERS, SAMPLES
 from isothrust.book.settings import BOOK_FILE
 from isothrust.errors import BookError, Where
 from isothrust.tables.atomic import write_text
 
-__all__ = ["EXAMPLE_RIG", "PROPELLER_HEADS", "RUN_HEADS", "create_book"]
+__all__ = ["PROPELLER_HEADS", "RUN_HEADS", "create_book"]
 
 PROPELLER_HEADS: Final = "design,maker,diameter [in],pitch [in],blades,mass [g],max speed [rpm],note\n"
 SAMPLE_HEADS: Final = "design,sample,mass [g],note\n"
@@ -21,7 +21,6 @@ MOTOR_HEADS: Final = (
 RUN_HEADS: Final = (
     "run,design,sample,mounting,kind,log,vibration,sound,date,temperature [degC],pressure [hPa],humidity [%],note\n"
 )
-EXAMPLE_RIG: Final = f"{RIGS}/example.toml"
 
 _BOOK: Final = """\
 # The book of a propeller bench: settings that hold for all of it.

@@ -11,8 +11,8 @@ import click
 from isothrust.book.runs import KINDS
 from isothrust.cli.bookfindings import tell_findings
 from isothrust.cli.pool import executor_for
-from isothrust.cli.reducing import jobs_option
-from isothrust.cli.screen import counted, say, show_tables, show_text
+from isothrust.cli.reducing import jobs_option, no_runs
+from isothrust.cli.screen import counted, show_tables, show_text
 from isothrust.cli.session import book_option, book_words, json_option
 from isothrust.cli.status import exit_status_for, tell_failures
 from isothrust.present.findings_table import findings_table, findings_verdict, gathered_notes
@@ -54,6 +54,9 @@ def command(
     """Check, and show what was found."""
     with executor_for(jobs) as executor:
         outcome = check(book, targets, rig=rig, kind=kind, executor=executor)
+    if not outcome.checked:
+        tell_findings(outcome.findings)
+        raise no_runs(book)
     runs = [one.reduced for one in outcome.checked]
     failed = {(run.campaign, run.run) for run in runs if any(finding.code in NOT_REDUCED for finding in run.findings)}
     if as_json:
@@ -95,8 +98,6 @@ def _show(outcome: CheckOutcome, again: str, *, whole: bool) -> None:
         total = findings_verdict([finding for one in listed for finding in one.findings])
         rest = f"; nothing was found in {quiet} of them" if 0 < quiet < len(listed) else ""
         show_text(("\n" if tables else "") + f"{counted(len(listed), 'run')} checked: {total}{rest}")
-    elif not loose:
-        say("the book has no run yet; next: isothrust add FOLDER --campaign NAME --rig RIG")
 
 
 def _title(one: CheckedRun) -> str:

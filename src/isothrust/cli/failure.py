@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import shlex
+from collections.abc import Sequence
+
 import click
 
-from isothrust.errors import IsothrustError, Problem
+from isothrust.errors import BookError, IsothrustError, Problem, ProblemsError, RigError
 
 __all__ = ["exit_status_of", "tell"]
 
@@ -33,16 +36,29 @@ def exit_status_of(error: BaseException) -> int:
     return OWN_FAULT
 
 
-def tell(error: BaseException) -> None:
-    """Say on standard error what went wrong, in the form that every message has."""
+def tell(error: BaseException, command: Sequence[str] = ()) -> None:
+    """Say on standard error what went wrong, in the form that every message has, and the next thing to type.
+
+    `command` is what was typed: once the files are mended, it is the command to type again.
+    """
     if isinstance(error, SystemExit | click.exceptions.Exit | BrokenPipeError):
         return
     click.echo(_text(error), err=True)
+    if isinstance(error, BookError | RigError | ProblemsError) and any(map(_is_in_a_file, error.problems)):
+        click.echo(f"\nnext, once {_it(error)} mended:  {shlex.join(['isothrust', *command])}", err=True)
+
+
+def _is_in_a_file(problem: Problem) -> bool:
+    return problem.where is not None and (problem.where.line is not None or problem.code == "missing-file")
+
+
+def _it(error: IsothrustError) -> str:
+    return "that is" if len(error.problems) == 1 else f"these {len(error.problems)} are"
 
 
 def _text(error: BaseException) -> str:
     if isinstance(error, IsothrustError):
-        return str(error)
+        return "\n\n".join(problem.text() for problem in error.problems)
     if isinstance(error, KeyboardInterrupt | click.Abort):
         return "stopped; what was finished is kept, and the next call does the rest"
     if isinstance(error, click.exceptions.NoArgsIsHelpError):

@@ -54,9 +54,10 @@ def main(arguments: Sequence[str] | None = None) -> None:
         # A terminal that lacks a sign such as ± shows a question mark; it must not end the command.
         getattr(stream, "reconfigure", lambda **_: None)(errors="replace")
     session = Session()
+    words = list(sys.argv[1:] if arguments is None else arguments)
     try:
         status = _group().main(
-            args=list(sys.argv[1:] if arguments is None else arguments),
+            args=words,
             prog_name="isothrust",
             obj=session,
             standalone_mode=False,
@@ -68,6 +69,6 @@ def main(arguments: Sequence[str] | None = None) -> None:
         if isinstance(error, BrokenPipeError):
             # What is still buffered must not be flushed into the closed pipe when Python ends.
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        tell(error)
+        tell(error, words)
         sys.exit(exit_status_of(error))
     sys.exit(status if isinstance(status, int) else 0)

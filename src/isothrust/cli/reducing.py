@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from pathlib import Path
 
 import click
 
+from isothrust.book.campaigns import CAMPAIGNS
 from isothrust.cli.bookfindings import count_findings
 from isothrust.cli.pool import executor_for
 from isothrust.cli.progress import progress_bar
@@ -15,7 +17,7 @@ from isothrust.errors import BookError, Where
 from isothrust.records.reduced import ReducedRun
 from isothrust.workflows.reduce import ReduceOutcome, reduce_book
 
-__all__ = ["jobs_option", "reduced_runs", "reduced_with_bar", "up_to_date"]
+__all__ = ["jobs_option", "no_runs", "reduced_runs", "reduced_with_bar", "up_to_date"]
 
 
 def _at_least_one(ctx: click.Context, option: click.Parameter, value: int | None) -> int | None:
@@ -34,23 +36,29 @@ jobs_option = click.option(
 
 
 def reduced_with_bar(book: str, jobs: int | None, runs: Iterable[str] | None = None) -> ReduceOutcome:
-    """Reduce what is stale in the book, with a bar on a terminal."""
+    """Reduce what is stale in the book, with a bar on a terminal; an empty book is an error."""
     with executor_for(jobs) as executor, progress_bar() as bar:
-        return reduce_book(book, executor=executor, progress=bar, runs=runs)
+        outcome = reduce_book(book, executor=executor, progress=bar, runs=runs)
+    if not outcome.stored:
+        raise no_runs(book)
+    return outcome
+
+
+def no_runs(book: str) -> BookError:
+    """Return the error of a book that has no run."""
+    return BookError(
+        "the book has no run yet",
+        code="no-runs",
+        where=Where(str(Path(book) / CAMPAIGNS)),
+        expected="a campaign with a runs.csv that lists recordings",
+        fix=f"isothrust add FOLDER --campaign NAME --rig RIG{book_words(book)}",
+    )
 
 
 def up_to_date(book: str, jobs: int | None) -> ReduceOutcome:
-    """Reduce what is stale and say on standard error what was done; an empty book is an error."""
+    """Reduce what is stale and say on standard error what was done."""
     outcome = reduced_with_bar(book, jobs)
     count_findings(outcome.book.findings, book)
-    if not outcome.stored:
-        raise BookError(
-            "the book has no run yet",
-            code="no-runs",
-            where=Where(f"{book}/campaigns"),
-            expected="a campaign with a runs.csv that lists recordings",
-            fix=f"isothrust add FOLDER --campaign NAME --rig RIG{book_words(book)}",
-        )
     if outcome.reduced:
         say(f"reduced first: {counted(len(outcome.reduced), 'run')} new or changed")
     return outcome

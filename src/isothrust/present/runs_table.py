@@ -49,13 +49,9 @@ def _below(others: Sequence[ReducedRun]) -> tuple[str, ...]:
     """Count the runs that were reduced now and have no row."""
     noted = sum(bool(run.findings) for run in others)
     quiet = len(others) - noted
-    parts = [f"{noted} with notes only"] if noted else []
+    parts = [f"{noted} with notes only (isothrust check shows them)"] if noted else []
     parts += [f"{quiet} in which nothing was found"] if quiet else []
-    return (
-        (f"without a row: {', '.join(parts)}; isothrust check shows the notes",)
-        if noted
-        else tuple(f"without a row: {part}" for part in parts)
-    )
+    return (f"not listed: {', '.join(parts)}",) if parts else ()
 
 
 def run_objects(runs: Sequence[ReducedRun], reduced: Names, failed: Names) -> list[dict[str, object]]:

@@ -131,8 +131,9 @@ def _unknown(text: str, unreadable: Unreadable, quantity: str | None, where: Whe
     told = EXPLAINED.get((symbol or "").lower())
     near = meant_symbol(text, symbol, wanted) if symbol is not None and told is None else ()
     usual = _examples(quantity) if quantity else "gf, N m, rpm, m/s2"
+    whole = symbol is not None and symbol == text.strip()
     return UnitError(
-        f'unknown unit "{text}": {told or unreadable.reason}',
+        f'unknown unit "{text}"' + (f": {told or unreadable.reason}" if told or not whole else ""),
         code="unknown-unit",
         where=where,
         expected=f"{', '.join(near)} (the nearest), or such as {usual}" if near else f"a unit such as {usual}",

@@ -62,12 +62,16 @@ def open_log(path: str | os.PathLike[str]) -> LogTable:
     decoded = decode_file(path, kind=LogError)
     layout = _layout(decoded.data, decoded.encoding)
     if layout is None:
+        only_heads = _only_heads(decoded.data)
         raise LogError(
-            f'"{Path(file).name}" holds no rows of numbers: it begins with "{_beginning(decoded.data)}"',
+            f'"{Path(file).name}" holds no rows of numbers: '
+            + ("there is nothing below its heads" if only_heads else f'it begins with "{_beginning(decoded.data)}"'),
             code="not-a-table",
             where=Where(file),
             expected="rows of numbers, parted by comma, semicolon, tab, bar or blanks, with or without a head row",
-            fix="name the log itself in runs.csv, or convert it to CSV",
+            fix="record the run again: the logger wrote nothing more"
+            if only_heads
+            else "name the log itself in runs.csv, or convert it to CSV",
         )
     if layout.evenness < _EVEN:
         raise LogError(
@@ -137,6 +141,12 @@ def _is_shorter(cell: str, others: list[str]) -> bool:
 
 def _decimals(cell: str) -> int:
     return len(cell.replace(",", ".").partition(".")[2])
+
+
+def _only_heads(data: bytes) -> bool:
+    """Say whether a file without rows ends in a line of three cells or more: heads, below which nothing was logged."""
+    lines = [line for line in data[:_PROBE].decode("utf-8", errors="replace").splitlines() if line.strip()]
+    return len(data) < _PROBE and bool(lines) and max(lines[-1].count(sign) for sign in ",;\t|") >= 2
 
 
 def _beginning(data: bytes) -> str:

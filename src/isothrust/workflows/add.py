@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Final
 
 from isothrust.book.addrows import rows_added
-from isothrust.book.campaigns import CAMPAIGN_FILE, CAMPAIGNS, RIGS, rig_names
-from isothrust.book.create import EXAMPLE_RIG, RUN_HEADS
+from isothrust.book.campaigns import CAMPAIGN_FILE, CAMPAIGNS, EXAMPLE_RIG, RIGS, described_rigs, rig_names
+from isothrust.book.create import RUN_HEADS
 from isothrust.book.designs import PROPELLERS, read_designs, read_samples
 from isothrust.book.hashes import RAW, record_hashes
 from isothrust.book.load import load_book
@@ -149,14 +149,12 @@ def _check_book(book: Path, campaign: str, rig: str) -> None:
     if reason is not None:
         what = f'"{campaign}" cannot be the name of a campaign: {reason}'
         raise UsageError(what, code="bad-name", expected="letters, digits and - _ .", fix="choose another name")
-    known = rig_names(book)
-    if rig not in known:
-        described = tuple(name for name in known if name != Path(EXAMPLE_RIG).stem)
+    if rig not in rig_names(book):
         raise UsageError(
             f'there is no rig "{rig}" in the book',
             code="unknown-rig",
             where=Where(f"{RIGS}/{rig}.toml"),
-            expected=names_told(rig, described, otherwise=f"a file {RIGS}/{rig}.toml"),
+            expected=names_told(rig, described_rigs(book), otherwise=f"a file {RIGS}/{rig}.toml"),
             fix=f"mend the name, or copy {EXAMPLE_RIG} to {RIGS}/{rig}.toml and change it",
         )
     parse_rig(book / RIGS / f"{rig}.toml", shown=f"{RIGS}/{rig}.toml")

@@ -7,8 +7,7 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
 
-from isothrust.book.campaigns import RIGS, rig_names
-from isothrust.book.create import EXAMPLE_RIG
+from isothrust.book.campaigns import RIGS, described_rigs, rig_names
 from isothrust.book.hashes import file_sha256
 from isothrust.book.load import load_book
 from isothrust.book.rigfile import parse_rig
@@ -150,7 +149,7 @@ def _rig_for(root: str | Path, rig: str | None) -> tuple[Rig, tuple[Finding, ...
     known = rig_names(Path(root))
     if rig is not None and rig not in known and Path(rig).is_file():
         return parse_rig(rig)
-    described = [name for name in known if name != Path(EXAMPLE_RIG).stem]
+    described = described_rigs(Path(root))
     if rig is None and len(described) == 1:
         rig = described[0]
     if rig is None or rig not in known:

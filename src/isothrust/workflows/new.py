@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from isothrust.book.create import EXAMPLE_RIG, create_book
+from isothrust.book.campaigns import EXAMPLE_RIG
+from isothrust.book.create import create_book
 
 __all__ = ["NewBook", "create"]
 
