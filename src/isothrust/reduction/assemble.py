@@ -8,6 +8,7 @@ from typing import Any, get_args
 import numpy as np
 
 from isothrust.records.curve import CurveName, SmoothCurve
+from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.recording import Recording
 from isothrust.records.reduced import Contribution, Estimate, Figure, ReducedRun
@@ -90,11 +91,17 @@ def only_zero(recording: Recording, job: RunJob, air: AirState) -> ReducedRun:
         inertia=None,
         zeros=dict(loads.zeros),
         holds=(),
-        findings=(*recording.findings, *loads.findings),
+        findings=(*recording.findings, *(f for f in loads.findings if not _only_of_motion(f))),
         flags=air.flags,
         absent=dict.fromkeys(get_args(CurveName), reason),
         method_version=METHOD_VERSION,
     )
+
+
+def _only_of_motion(finding: Finding) -> bool:
+    """Whether a finding means something only where the motor runs: at rest, speed and current read nothing."""
+    still = finding.code == "channel-dead" and finding.channel in {"speed", "current"}
+    return still or finding.code == "zero-one-sided"
 
 
 def stated_uncertainties(job: RunJob) -> dict[str, StatedUncertainty]:

@@ -12,6 +12,11 @@ from isothrust.records.recording import Channel, Floats
 __all__ = ["check_clock"]
 
 
+def plural(count: int) -> str:
+    """Return the ending of a counted noun."""
+    return "" if count == 1 else "s"
+
+
 def check_clock(channel: Channel) -> tuple[Channel, list[Finding]]:
     """Return the channel with strictly rising times, and what had to be left out."""
     step = np.diff(channel.time)
@@ -69,12 +74,12 @@ def _reversals(channel: Channel, step: Floats, keep: np.ndarray) -> list[Finding
         Finding(
             code="clock-backward",
             severity="warning",
-            message=f"the clock steps back {at.size} times, by up to {-float(step.min()):.3g} s",
+            message=f"the clock steps back {at.size} time{plural(at.size)}, by up to {-float(step.min()):.3g} s",
             channel="time",
             start=float(channel.time[at[0]]),
             end=float(channel.time[at[-1]]),
             count=int(at.size),
-            effect=f"{max(lost, 0)} rows are out of order",
+            effect=f"{max(lost, 0)} row{plural(max(lost, 0))} out of order",
             done="the fewest rows that spoil the order were left out",
         )
     ]

@@ -66,7 +66,7 @@ def test_a_finding_says_how_far_back_and_where() -> None:
     time = clock(1.0)
     time[600] -= 0.25
     (finding,) = check_clock(channel("speed", time, time))[1]
-    assert "1 times, by up to 0.249 s" in finding.message
+    assert "1 time, by up to 0.249 s" in finding.message
     assert finding.start == pytest.approx(0.599)
     assert finding.channel == "time"
 
