@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import shlex
+import sys
 from collections.abc import Sequence
 
 import click
 
-from isothrust.errors import BookError, IsothrustError, Problem, ProblemsError, RigError
+from isothrust.errors import BookError, IsothrustError, Problem, ProblemsError, RigError, Where
 
 __all__ = ["exit_status_of", "tell"]
 
@@ -24,6 +25,8 @@ PIPE_CLOSED = 141
 def exit_status_of(error: BaseException) -> int:
     """Return the exit status for an error that ended a command."""
     if isinstance(error, SystemExit):
+        if type(sys.stdout).__name__ == "PacifyFlushWrapper":
+            return PIPE_CLOSED  # click puts it there, and leaves with 1, which here means that a run was not reduced
         return error.code if isinstance(error.code, int) else 0
     if isinstance(error, click.exceptions.Exit):
         return error.exit_code
@@ -82,4 +85,6 @@ def _text(error: BaseException) -> str:
 def _usage(error: click.UsageError) -> str:
     command = error.ctx.command_path if error.ctx is not None else "isothrust"
     message = error.format_message().rstrip(".")
-    return Problem("wrong-usage", message[:1].lower() + message[1:], fix=f"{command} --help").text()
+    what = message[:1].lower() + message[1:]
+    expected = "the options and words that its help names"
+    return Problem("wrong-usage", what, Where(command), expected, f"{command} --help").text()

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import click
 
-from isothrust.errors import UsageError
+from isothrust.errors import UsageError, Where
 from isothrust.tables.nearest import nearest_first
 
 __all__ = ["CommandPlace", "LazyGroup"]
@@ -42,6 +42,7 @@ class LazyGroup(click.Group):
             raise UsageError(
                 f'there is no command "{cmd_name}"',
                 code="unknown-command",
+                where=Where(f"isothrust {cmd_name}"),
                 expected=", ".join(near),
                 fix=f"isothrust {near[0]} --help",
             )

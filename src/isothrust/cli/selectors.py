@@ -11,7 +11,7 @@ from isothrust.cli.screen import show_tables
 from isothrust.errors import Problem, UnitError, UsageError, Where, raise_problems
 from isothrust.present.measurands_table import measurands_table
 from isothrust.quantities import parse_value
-from isothrust.workflows.selection import Selection
+from isothrust.workflows.selection import COMPUTED, Selection
 
 __all__ = ["conditions_of", "selection_of", "selection_options"]
 
@@ -20,7 +20,7 @@ QUANTITIES = ("thrust", "speed")
 
 def _list_measurands(ctx: click.Context, _: click.Parameter, value: bool) -> None:  # noqa: FBT001 -- by position
     if value:
-        show_tables([measurands_table()])
+        show_tables([measurands_table(COMPUTED)])
         ctx.exit(0)
 
 

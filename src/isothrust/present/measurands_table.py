@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from types import MappingProxyType
 from typing import Final
 
@@ -16,10 +16,11 @@ AT: Final[Mapping[str | None, str]] = MappingProxyType(
 )
 
 
-def measurands_table() -> Table:
-    """Return name, unit, condition and meaning of every measurand."""
+def measurands_table(computed: Collection[str]) -> Table:
+    """Return name, unit, condition and meaning of every measurand that is computed; the others are named below."""
     rows = tuple(
-        (one.name, "" if one.label == "1" else one.label, AT[one.condition], one.description)
-        for one in MEASURANDS.values()
+        (one.name, one.label, AT[one.condition], one.description) for one in MEASURANDS.values() if one.name in computed
     )
-    return Table("", ("measurand", "unit", "at", "what it is"), rows, frozenset(range(4)), (), 3)
+    later = [name for name in MEASURANDS if name not in computed]
+    notes = (f"not computed by this version: {', '.join(later)}",) if later else ()
+    return Table("", ("measurand", "unit", "at", "what it is"), rows, frozenset(range(4)), notes, 3)

@@ -114,12 +114,21 @@ def _cell(result: Result | None, row: Row, reasons: _Reasons) -> str:
 
 
 def _empty_notes(empty: list[str], rows: list[Row], cells: dict[tuple[Row, str], Result]) -> list[str]:
-    """Say why whole columns are left out, measurands with the same reasons together."""
-    by_reasons: dict[tuple[str, ...], list[str]] = {}
+    """Say why whole columns are left out: measurands with the same reason together, and whom it concerns."""
+    by_reasons: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for name in empty:
-        found = [cells[row, name].absent or "" for row in rows if (row, name) in cells]
-        by_reasons.setdefault(tuple(dict.fromkeys(found)), []).append(measurand_words(name))
-    return [f"No {', '.join(names)}: {'; '.join(reasons)}." for reasons, names in by_reasons.items()]
+        found = [(" ".join(filter(None, row)), cells[row, name].absent or "") for row in rows if (row, name) in cells]
+        by_reasons.setdefault(tuple(found), []).append(measurand_words(name))
+    notes = []
+    for reasons, names in by_reasons.items():
+        whom: dict[str, list[str]] = {}
+        for row, reason in reasons:
+            whom.setdefault(reason, []).append(row)
+        notes += [
+            f"No {', '.join(names)}" + (f" of {', '.join(holders)}" if len(whom) > 1 else "") + f": {reason}."
+            for reason, holders in whom.items()
+        ]
+    return notes
 
 
 def _without_empty_line(heads: tuple[str, ...]) -> tuple[str, ...]:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from types import MappingProxyType
+from typing import Final, Literal
 
-from isothrust.errors import Problem, UsageError, raise_problems
+from isothrust.errors import Problem, UsageError, Where, raise_problems
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Book
+from isothrust.reduction.figures_formulas import AT_ROOT_THRUST, AT_SPEED_POINT
 from isothrust.reduction.pooling import Per, Question
 from isothrust.tables.nearest import names_told, nearest_first
 
-__all__ = ["Selection", "campaigns_asked", "check_selection", "designs_asked", "questions_for"]
+__all__ = ["COMPUTED", "Selection", "campaigns_asked", "check_selection", "designs_asked", "questions_for"]
 
 USUAL = (
     "speed",
@@ -34,7 +36,17 @@ USUAL = (
 )
 """What `results` shows when no measurand is named."""
 
+COMPUTED: Final = frozenset(
+    {*AT_SPEED_POINT, *AT_ROOT_THRUST, "peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia"}
+)
+"""Measurands that a run gives, if it has what they need."""
+
 Quantity = Literal["thrust", "speed"]
+
+OPTION: Final[Mapping[str, str]] = MappingProxyType(
+    {"measurand": "--of", "design": "--design", "campaign": "--campaign"}
+)
+"""Where a name stands that is asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +120,7 @@ def _unsuited(name: str) -> Problem:
     return Problem(
         "wrong-condition",
         f"{name} holds at a {kind}, and none is named",
+        Where(f"--of {name}"),
         expected=f"a {kind} to give it at",
         fix=f"add {example}, or leave {name} out",
     )
@@ -156,6 +169,7 @@ def _unknown(what: str, names: Iterable[str], known: Iterable[str], *, place: st
             Problem(
                 f"unknown-{what}",
                 f'there is no {what} "{name}"' + (f" in {place}" if place else ""),
+                Where(f"{OPTION[what]} {name}"),
                 expected=names_told(name, available, otherwise=f"the book has no {what} yet"),
                 fix=(f'write "{near[0]}", if that is what was meant' if near else "fill the book first") + hint,
             )

@@ -72,6 +72,13 @@ def test_a_column_that_nobody_has_becomes_one_line() -> None:
     assert "–" not in text
 
 
+def test_reasons_that_differ_from_row_to_row_name_whom_they_concern() -> None:
+    results = [result("Auk", None), result("Gull", None, absent="no torque on the day")]
+    text = text_of(results_tables(results, 80))
+    assert "No shaft power of Auk: the rig has no torque channel." in text
+    assert "No shaft power of Gull: no torque on the day." in text
+
+
 def test_flags_are_told_in_words_with_whom_they_concern() -> None:
     (note,) = flag_notes([("Auk", "speed", ("air-from-book",)), ("Gull", "speed", ())])
     assert note == f"air-from-book: {FLAG_WORDS['air-from-book']} (Auk)"
