@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from isothrust.records.recording import Floats
@@ -40,8 +41,10 @@ _SAME = 0.8
 _SLOW_FIRST = 1.6
 """How much faster the correlation length falls with the parameters of a curve than the variance does [1]; by trial on
 autoregressive noise, see the tests."""
+_STRETCHES = 12
+"""Stretches in time within which the usual distance between neighbours is one: noise goes with speed."""
 _WILD = 12.0
-"""Multiple of the usual bend at which a bin stands off its neighbours."""
+"""Multiple of the usual distance at which a bin stands off its neighbours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,18 +253,21 @@ def _off_neighbours(site: Site, reading: Floats, size: Floats) -> Floats:
 
 
 def _without_wild(y: Floats) -> Floats:
-    """Return the values (n,) with those bridged that stand off both neighbours; a loose curve would follow them."""
+    """Return the values (n,) with those bridged that stand off their neighbours, up to three in a row.
+
+    A loose curve would follow them; the median of seven neighbours does not.
+    """
     if y.size < 8:
         return y
-    bend = np.abs(y[1:-1] - 0.5 * (y[:-2] + y[2:]))
-    highest = np.maximum(np.append(bend[1:], 0.0), np.append(0.0, bend[:-1]))
-    wild = 1 + np.flatnonzero((bend > _WILD * middle(bend)) & (bend >= highest))
-    if wild.size == 0:
+    around = sliding_window_view(np.pad(y, 3, mode="edge"), 7)
+    away = np.abs(y - np.partition(around, 3, axis=1)[:, 3])
+    stretches = np.array_split(away, int(np.clip(y.size // 20, 1, _STRETCHES)))
+    nearby = np.concatenate([np.full(stretch.size, middle(stretch)) for stretch in stretches])
+    wild = away > _WILD * np.maximum(nearby, 0.1 * middle(away))
+    if not wild.any():
         return y
-    keep = np.ones(y.size, dtype=bool)
-    keep[wild] = False
     places = np.arange(y.size, dtype=np.float64)
-    return np.interp(places, places[keep], y[keep])
+    return np.asarray(np.interp(places, places[~wild], y[~wild]))
 
 
 def _noise_by_speed(site: Site, residual: Floats) -> Floats:

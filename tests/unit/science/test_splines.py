@@ -54,7 +54,7 @@ def test_basis_sums_to_one_and_is_never_negative_on_any_knots(steps: list[float]
     knots = knots_at_sites(np.cumsum(steps))
     row = basis_matrix([knots[0] + share * (knots[-1] - knots[0])], knots)
     assert row.sum() == pytest.approx(1.0, abs=1e-12)
-    assert row.min() >= -1e-15
+    assert row.min() >= -1e-12  # rounding only
 
 
 def test_outside_the_knots_the_end_pieces_go_on_as_scipy_extrapolates() -> None:
