@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import shlex
-import sys
 from collections.abc import Sequence
 
 import click
 
 from isothrust.errors import BookError, IsothrustError, Problem, ProblemsError, RigError, Where
 
-__all__ = ["exit_status_of", "tell"]
+__all__ = ["ReaderGoneError", "exit_status_of", "tell"]
 
 UNUSABLE = 2
 """Exit status: the book, a rig or a named object is unreadable, words the command cannot use, or no run done."""
@@ -22,17 +21,19 @@ PIPE_CLOSED = 141
 """Exit status: the reader of the output went away, as shells count it."""
 
 
+class ReaderGoneError(Exception):
+    """The reader of the output went away. Not an OSError: for that click would leave with 1, a run not reduced."""
+
+
 def exit_status_of(error: BaseException) -> int:
     """Return the exit status for an error that ended a command."""
     if isinstance(error, SystemExit):
-        if type(sys.stdout).__name__ == "PacifyFlushWrapper":
-            return PIPE_CLOSED  # click puts it there, and leaves with 1, which here means that a run was not reduced
         return error.code if isinstance(error.code, int) else 0
     if isinstance(error, click.exceptions.Exit):
         return error.exit_code
     if isinstance(error, KeyboardInterrupt | click.Abort):
         return INTERRUPTED
-    if isinstance(error, BrokenPipeError):
+    if isinstance(error, ReaderGoneError):
         return PIPE_CLOSED
     if isinstance(error, IsothrustError | click.ClickException | OSError):
         return UNUSABLE
@@ -44,7 +45,7 @@ def tell(error: BaseException, command: Sequence[str] = ()) -> None:
 
     `command` is what was typed: once the files are mended, it is the command to type again.
     """
-    if isinstance(error, SystemExit | click.exceptions.Exit | BrokenPipeError):
+    if isinstance(error, SystemExit | click.exceptions.Exit | ReaderGoneError):
         return
     click.echo(_text(error), err=True)
     if isinstance(error, BookError | RigError | ProblemsError) and any(map(_is_in_a_file, error.problems)):

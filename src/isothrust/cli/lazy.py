@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import click
 
+from isothrust.cli.failure import ReaderGoneError
 from isothrust.errors import UsageError, Where
 from isothrust.tables.nearest import nearest_first
 
@@ -49,6 +50,13 @@ class LazyGroup(click.Group):
         command = importlib.import_module(place.module).command
         assert isinstance(command, click.Command)
         return command
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run the chosen command."""
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError as error:
+            raise ReaderGoneError from error
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the list of commands from the table alone."""

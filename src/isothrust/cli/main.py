@@ -10,7 +10,7 @@ from types import MappingProxyType
 import click
 
 from isothrust import __version__
-from isothrust.cli.failure import exit_status_of, tell
+from isothrust.cli.failure import ReaderGoneError, exit_status_of, tell
 from isothrust.cli.lazy import CommandPlace, LazyGroup
 from isothrust.cli.session import Session, debug_option
 from isothrust.cli.threads import one_thread_of_algebra
@@ -67,7 +67,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except BaseException as error:
         if session.debug and isinstance(error, Exception):
             raise
-        if isinstance(error, BrokenPipeError):
+        if isinstance(error, ReaderGoneError):
             # What is still buffered must not be flushed into the closed pipe when Python ends.
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         tell(error, words)
