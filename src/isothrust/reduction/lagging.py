@@ -9,7 +9,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import Estimate
-from isothrust.reduction.fitting import Site
+from isothrust.reduction.site import Site
 from isothrust.science.alignment import DelayFit
 from isothrust.science.smoothing import correlation_length
 

@@ -12,8 +12,8 @@ from isothrust.records.curve import Abscissa
 from isothrust.records.job import RunJob
 from isothrust.records.recording import Channel, Floats, Recording
 from isothrust.reduction.bins import Bins, make_bins
-from isothrust.reduction.fitting import Site, make_site
 from isothrust.reduction.loads import Loads, load_channels
+from isothrust.reduction.site import Site, make_site
 from isothrust.reduction.spells import POINTS, Spells, find_spells, number_spells
 from isothrust.reduction.transients import Transients, cut_transients
 from isothrust.science.alignment import smoothed_slope

@@ -9,8 +9,8 @@ import numpy as np
 
 from isothrust.records.recording import Floats
 from isothrust.reduction.airstate import AirState
-from isothrust.reduction.fitting import Site
 from isothrust.reduction.influences import Fitted
+from isothrust.reduction.site import Site
 
 __all__ = ["Referral", "refer_coefficients"]
 

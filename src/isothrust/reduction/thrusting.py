@@ -9,8 +9,9 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import Estimate
-from isothrust.reduction.fitting import CurveFit, Site, first_gain, fit_curve
+from isothrust.reduction.fitting import CurveFit, first_gain, fit_curve
 from isothrust.reduction.lagging import lag_from_legs, lag_from_transients, lag_unknown
+from isothrust.reduction.site import Site
 from isothrust.reduction.transients import Transients
 from isothrust.science.alignment import fit_delay
 from isothrust.science.splines import basis_matrix

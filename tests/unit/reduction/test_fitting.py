@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from scipy.signal import lfilter
 
-from isothrust.reduction.fitting import Site, fit_curve, make_site
+from isothrust.reduction.fitting import fit_curve
+from isothrust.reduction.site import Site, make_site
 from isothrust.science.smoothing import evaluate
 
 X = np.linspace(200.0, 2700.0, 480)

@@ -10,9 +10,9 @@ import pytest
 
 from isothrust.reduction import reduce_run
 from isothrust.reduction.airstate import AirState, air_state
-from isothrust.reduction.fitting import make_site
 from isothrust.reduction.influences import Fitted
 from isothrust.reduction.referral import refer_coefficients
+from isothrust.reduction.site import make_site
 from isothrust.virtual import RunPlan, Stand, TrueAir, VirtualRun, low_noise_sensors, ramp, simulate
 from support.simulated import job_of, recording_of
 from unit.reduction.bench import DRIVE, curve, recorded, seven_inch
