@@ -60,7 +60,7 @@ def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 2) -> 
         The fit; its covariance counts correlated residuals as what they are.
     """
     y = reading / size
-    calm = y if site.by_level else without_wild(y)
+    calm = y if site.by_level else without_wild(y, size)
     least = least_noise(site, reading, size)
     noise = noise_of(site, reading - size * (site.basis @ (site.loosest @ calm)), float(site.basis.shape[1]), least)
     for turn in range(passes):

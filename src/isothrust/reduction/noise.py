@@ -79,12 +79,16 @@ def _off_neighbours(site: Site, reading: Floats, size: Floats) -> Floats:
     return np.concatenate([off[:1], off, off[-1:]]) * size
 
 
-def without_wild(y: Floats) -> Floats:
+def without_wild(y: Floats, size: Floats) -> Floats:
     """Return the values (n,) with those bridged that stand off their neighbours, up to three in a row.
 
-    A loose curve would follow them; the median of seven neighbours does not.
+    A loose curve would follow them; the median of seven neighbours does not. Where no reading y * size bends off its
+    neighbours far more than usual, which is nearly always, there is nothing to look for.
     """
     if y.size < 8:
+        return y
+    bend = np.abs(y[1:-1] - 0.5 * (y[:-2] + y[2:])) * size[1:-1]
+    if float(bend.max()) <= _WILD * middle(bend):
         return y
     around = sliding_window_view(np.pad(y, 3, mode="edge"), 7)
     away = np.abs(y - np.partition(around, 3, axis=1)[:, 3])
