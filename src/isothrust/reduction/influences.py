@@ -45,7 +45,7 @@ class ShiftList:
         self, source: str, key: str, scope: Scope, shifts: Mapping[str, Floats], *, degrees_of_freedom: float = _INF
     ) -> None:
         """Keep an influence unless it moves nothing."""
-        moved = {name: np.asarray(shift) for name, shift in shifts.items() if np.any(shift != 0.0)}
+        moved = {name: shift for name, shift in shifts.items() if shift.any()}
         if moved:
             self.items.append(Influence(source, key, scope, degrees_of_freedom, moved))
 
