@@ -74,10 +74,10 @@ layout = "pusher"                        # or "tractor"
 # clearance = "0.6 m"                    # nearest wall or floor ahead of or behind the disc
 # obstruction = "12 cm2"                 # area of the stand in the slipstream
 
-[air]                                    # standard uncertainties of the readings in runs.csv
-temperature = "0.5 K"
-pressure = "1 hPa"
-humidity = "5 %"
+# [air]                                  # standard uncertainties of the readings in runs.csv, from your instruments
+# temperature = "0.5 K"
+# pressure = "1 hPa"
+# humidity = "5 %"
 
 # [supply]
 # voltage = "24 V"

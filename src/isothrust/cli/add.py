@@ -16,6 +16,11 @@ from isothrust.workflows.add import Added, add_folder
 
 __all__ = ["command"]
 
+WORTH_FILLING = (
+    "worth filling as well: mounting (the same word for runs that share one), date, and the air of the day: "
+    "temperature, pressure, humidity"
+)
+
 
 @click.command("add", help="Copy the recordings in FOLDER into a campaign and write a row for each run.")
 @click.argument("folder", metavar="FOLDER", type=click.Path(path_type=str))
@@ -36,7 +41,7 @@ def command(*, folder: str, campaign: str, rig: str, as_json: bool, book: str) -
         show_lines(table_lines(_to_fill(added), width_of_screen()))
     for problem in added.problems:
         say(f"\n{problem.text()}")
-    show_text(f"next: {_first_fill(added, book)}{_next(added, book)}")
+    show_text(f"\nnext: {_first_fill(added, book)}{_next(added, book)}")
     return 0
 
 
@@ -62,7 +67,8 @@ def _to_fill(added: Added) -> Table:
     for cell in added.to_fill:
         cells.setdefault((cell.file, cell.line, cell.run), []).append(cell.head)
     rows = tuple((run, str(line), ", ".join(heads)) for (_, line, run), heads in cells.items())
-    return Table(f"to fill in {added.to_fill[0].file}:", ("run", "line", "columns"), rows, frozenset({0, 2}))
+    title, heads = f"to fill in {added.to_fill[0].file}:", ("run", "line", "columns")
+    return Table(title, heads, rows, frozenset({0, 2}), (WORTH_FILLING,), 2)
 
 
 def _object(added: Added, book: str) -> dict[str, object]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 
-from isothrust.cli.screen import say
+from isothrust.cli.screen import say, width_of_screen
 from isothrust.cli.session import book_words
 from isothrust.present.findings_table import ORDER, findings_verdict
 from isothrust.records.finding import Finding
@@ -15,9 +16,14 @@ __all__ = ["count_findings", "tell_findings"]
 def tell_findings(findings: Sequence[Finding]) -> None:
     """Tell each finding on standard error, the gravest first, with what was done about it."""
     for finding in sorted(findings, key=lambda finding: ORDER.index(finding.severity)):
-        say(f"{finding.severity}: {finding.message}    [{finding.code}]")
-        if finding.done != "nothing":
-            say(f"  done: {finding.done}")
+        lines = [f"{finding.severity}: {finding.message} [{finding.code}]"]
+        lines += [f"  done: {finding.done}"] if finding.done != "nothing" else []
+        for line in lines:
+            say(
+                textwrap.fill(
+                    line, width_of_screen(), subsequent_indent="    ", break_on_hyphens=False, break_long_words=False
+                )
+            )
 
 
 def count_findings(findings: Sequence[Finding], book: str) -> None:

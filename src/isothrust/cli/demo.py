@@ -8,7 +8,7 @@ from isothrust.cli.compare import show_comparisons
 from isothrust.cli.progress import progress_bar
 from isothrust.cli.reducing import jobs_option, reduced_runs, reduced_with_bar
 from isothrust.cli.screen import say, show_text
-from isothrust.cli.session import debug_option
+from isothrust.cli.session import book_words, debug_option
 from isothrust.cli.status import exit_status_for, tell_failures
 from isothrust.workflows.compare import compare_designs
 from isothrust.workflows.demo import write_demo
@@ -48,13 +48,16 @@ def command(directory: str, jobs: int | None) -> int:
 
 
 def _next(directory: str) -> str:
+    book = book_words(directory)
     return f"""
 What to look at next:
-  isothrust compare --book {directory}
-      every usual comparison: shaft power, electrical power, peak thrust
-  isothrust check --book {directory}
-      what was found in the recordings, and what was done about it
-  isothrust results --book {directory} --of shaft-efficiency --per run
+  isothrust check{book}
+      what was found in the recordings, what was done about it, and the run that failed
+  isothrust compare{book} --campaign spring-two-blades --of shaft-power
+      six propellers at three thrusts: which differ, and which are tied
+  isothrust results{book} --of shaft-efficiency --at thrust=500gf --per run
       one figure, run by run, with its uncertainty
-  isothrust results --book {directory} --at thrust=500gf --json
-      the same for a program, with every budget"""
+  isothrust results{book} --of shaft-efficiency --at thrust=500gf --json
+      the same by design, for a program, with what the uncertainty is made of
+  isothrust results --list
+      everything that can be asked"""

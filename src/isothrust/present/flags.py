@@ -11,7 +11,7 @@ __all__ = ["FLAG_WORDS", "flag_notes"]
 FLAG_WORDS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "air-from-book": "the air was taken from the book's default, not read on the day",
-        "air-unknown": "the air is not known: nothing is referred to standard density, and there are no coefficients",
+        "air-unknown": "the air is not known: figures hold in the air of the day, and there are no coefficients",
         "air-of-the-day": "holds in the air of the day, not referred to standard density",
         "calibration-not-stated": "the rig states no uncertainty for a channel: the interval is a lower bound",
         "electrical-as-recorded": "electrical figures as recorded: the cost of accelerating the rotor is still inside",
@@ -33,6 +33,10 @@ SAID_ELSEWHERE: Final = frozenset({"obstruction-not-stated"})
 """Flags that no table repeats: it matters between diameters, and comparisons say so where these differ."""
 
 
+IMPLIED: Final[Mapping[str, str]] = MappingProxyType({"air-unknown": "air-of-the-day"})
+"""A flag whose words say what another flag would."""
+
+
 def flag_notes(flagged: Iterable[tuple[str, str, tuple[str, ...]]]) -> tuple[str, ...]:
     """Return one line a flag: what it means and whom it concerns.
 
@@ -41,13 +45,19 @@ def flag_notes(flagged: Iterable[tuple[str, str, tuple[str, ...]]]) -> tuple[str
     flagged
         Name, measurand in words (empty where there is one only) and flags of each figure.
     """
-    figures = list(flagged)
+    figures = [(name, measurand, _shown(flags)) for name, measurand, flags in flagged]
     everybody = list(dict.fromkeys(name for name, _, _ in figures))
-    flags = list(dict.fromkeys(flag for _, _, flags in figures for flag in flags if flag not in SAID_ELSEWHERE))
+    flags = list(dict.fromkeys(flag for _, _, flags in figures for flag in flags))
     return tuple(
         f"{flag}: {FLAG_WORDS.get(flag, 'see the findings of the runs')} ({_holders(flag, figures, everybody)})"
         for flag in flags
     )
+
+
+def _shown(flags: tuple[str, ...]) -> tuple[str, ...]:
+    """Leave out what is said elsewhere, and what another flag says as well."""
+    implied = {IMPLIED[flag] for flag in flags if flag in IMPLIED}
+    return tuple(flag for flag in flags if flag not in SAID_ELSEWHERE and flag not in implied)
 
 
 def _holders(flag: str, figures: list[tuple[str, str, tuple[str, ...]]], everybody: list[str]) -> str:

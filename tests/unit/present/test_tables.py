@@ -86,6 +86,8 @@ def test_flags_are_told_in_words_with_whom_they_concern() -> None:
     assert note.endswith("(all)")
     (note,) = flag_notes([("Auk", "speed", ("scatters-more",)), ("Auk", "torque", ())])
     assert note.endswith("(Auk: speed)")
+    (note,) = flag_notes([("Auk", "speed", ("air-of-the-day", "air-unknown"))])
+    assert note.startswith("air-unknown: ")
 
 
 def test_a_comparison_shows_places_differences_ties_and_who_is_missing() -> None:
