@@ -11,13 +11,14 @@ from isothrust.reduction.checks.ceiling import check_ceiling
 from isothrust.reduction.checks.clock import check_clock
 from isothrust.reduction.checks.command import check_command
 from isothrust.reduction.checks.dead import check_dead
+from isothrust.reduction.checks.held import check_held
 from isothrust.reduction.checks.spikes import check_spikes
 from isothrust.reduction.checks.tachometer import check_tachometer
 from isothrust.reduction.checks.witness import check_witness
 
 __all__ = ["clean_channels"]
 
-_LIVE = frozenset({"speed", "thrust", "torque", "voltage", "current"})
+_LIVE = ("speed", "thrust", "torque", "voltage", "current")
 _LEAST: Final[Mapping[str, float]] = {"voltage": 1.0, "current": 0.05}
 """What a connected sensor reads at least, once in a run, in SI."""
 _SPIKY: Final[Mapping[str, str]] = {"thrust": "N", "torque": "N m", "voltage": "V", "current": "A"}
@@ -26,23 +27,15 @@ _SPIKY: Final[Mapping[str, str]] = {"thrust": "N", "torque": "N m", "voltage": "
 def clean_channels(recording: Recording) -> tuple[Mapping[str, Channel], list[Finding]]:
     """Return the channels fit for averaging, and the findings in the order they were made."""
     findings: list[Finding] = []
-    said: set[tuple[str, int | None]] = set()
-    cleaned: dict[str, Channel] = {}
-    for name, channel in recording.channels.items():
-        rising, about_clock = check_clock(channel)
-        for finding in about_clock:  # channels that share a clock share its faults: say them once
-            if (finding.code, finding.count) not in said:
-                said.add((finding.code, finding.count))
-                findings.append(finding)
-        dead = check_dead(rising, least=_LEAST.get(name, 0.0)) if name in _LIVE else []
-        findings.extend(dead)
-        if not dead:
-            cleaned[name] = rising
+    cleaned = _live(recording, findings)
     if "throttle" in cleaned:
         throttle, about = check_command(cleaned.pop("throttle"))
         findings.extend(about)
         if throttle is not None:
             cleaned["throttle"] = throttle
+    for name in [name for name in _LIVE if name in cleaned]:
+        cleaned[name], about = check_held(cleaned[name])
+        findings.extend(about)
     for name, unit in _SPIKY.items():
         if name in cleaned:
             findings.extend(check_ceiling(cleaned[name], unit=unit))
@@ -55,3 +48,20 @@ def clean_channels(recording: Recording) -> tuple[Mapping[str, Channel], list[Fi
         cleaned["speed"], about = check_tachometer(cleaned["speed"])
         findings.extend(about)
     return cleaned, findings
+
+
+def _live(recording: Recording, findings: list[Finding]) -> dict[str, Channel]:
+    """Return the channels with rising clocks and living sensors; what was found goes into `findings`."""
+    said: set[tuple[str, int | None]] = set()
+    live: dict[str, Channel] = {}
+    for name, channel in recording.channels.items():
+        rising, about_clock = check_clock(channel)
+        for finding in about_clock:  # channels that share a clock share its faults: say them once
+            if (finding.code, finding.count) not in said:
+                said.add((finding.code, finding.count))
+                findings.append(finding)
+        dead = check_dead(rising, least=_LEAST.get(name, 0.0)) if name in _LIVE else []
+        findings.extend(dead)
+        if not dead:
+            live[name] = rising
+    return live

@@ -13,6 +13,7 @@ from isothrust.records.job import RunJob
 from isothrust.records.recording import Channel, Recording
 from isothrust.records.reduced import ZeroFit
 from isothrust.reduction.checks.dead import check_stuck
+from isothrust.reduction.checks.idle import check_idle
 from isothrust.reduction.cleaning import clean_channels
 from isothrust.reduction.ranges import rough_quantiles
 from isothrust.reduction.rest import rest_spells
@@ -54,6 +55,8 @@ def load_channels(recording: Recording, job: RunJob) -> Loads:
         elif name in channels:
             channels[name], zeros[name], about = take_out_zero(channels[name], rests, job.rig.channels.get(name))
             findings.extend(about)
+    if "current" in channels:
+        findings.extend(check_idle(channels["current"], rests))
     findings.extend(_settle_signs(channels, job))
     factor = _slipstream_factor(job)
     if factor is not None and "thrust" in channels:

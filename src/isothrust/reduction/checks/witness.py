@@ -27,8 +27,10 @@ def check_witness(speed: Channel, current: Channel) -> list[Finding]:
     """Return a finding where the speed channel is of no use: stuck at old values, or blind under power."""
     if current.values.size == 0 or speed.values.size < _FEWEST:
         return []
-    drawn = np.abs(current.values)  # a sensor put in the wrong way round is a witness all the same
+    drawn = current.values
     least, top = rough_quantiles(drawn, 0.02, 0.98)
+    if -least > max(top, 0.0):  # a sensor put in the wrong way round is a witness all the same
+        drawn, least, top = -drawn, -top, -least
     if top - least < _LEAST_TOP:  # what never moves itself is no witness
         return []
     together = speed.time is current.time

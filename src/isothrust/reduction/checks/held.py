@@ -1,0 +1,56 @@
+"""A slow sensor in a fast log: each reading stands in row after row until the next one comes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Channel
+
+__all__ = ["check_held"]
+
+_SHORTEST = 5
+"""Rows that a reading must stand for at least."""
+_FEWEST = 20
+_REGULAR = 0.9
+"""Share of the changes that must fall on the sensor's own beat."""
+_STEPS = 2.5
+"""A digit that turns over changes by one step; a new reading usually by more."""
+
+
+def check_held(channel: Channel) -> tuple[Channel, list[Finding]]:
+    """Return the channel on its sensor's own clock where it stands still between readings, and a finding that says so.
+
+    A reading counts at the row in which it is new: held on, it would be late by half an interval, and in stairs.
+    """
+    x = channel.values
+    if x.ndim != 1:
+        return channel, []
+    new = 1 + np.flatnonzero(x[1:] != x[:-1])
+    if new.size < _FEWEST:
+        return channel, []
+    lengths = np.diff(new)
+    beat = int(np.median(lengths))
+    beats = lengths / beat
+    jumps = np.abs(x[new] - x[new - 1])
+    on_beat = np.abs(beats - np.rint(beats)) * beat <= 1.0
+    if beat < _SHORTEST or np.mean(on_beat) < _REGULAR or float(np.median(jumps)) < _STEPS * float(jumps.min()):
+        return channel, []
+    kept = np.unique(np.concatenate([np.arange(new[0] % beat, new[0], beat), *_fresh(new, x.size, beat)]))
+    interval = float(np.median(np.diff(channel.time[kept])))
+    finding = Finding(
+        code="channel-held",
+        severity="note",
+        message=f"{channel.quantity} is new only every {1e3 * interval:.3g} ms, in one row of {beat}, and held between",
+        channel=channel.quantity,
+        count=int(x.size - kept.size),
+        effect=f"held on, it would be {500.0 * interval:.3g} ms late and in stairs",
+        done="each reading was counted once, where it was new",
+    )
+    return Channel(channel.quantity, channel.time[kept], x[kept], channel.resolution), [finding]
+
+
+def _fresh(new: np.ndarray, size: int, beat: int) -> list[np.ndarray]:
+    """Rows of each reading: where it was new, and once a beat where the same one came again."""
+    ends = np.append(new[1:], size)
+    return [np.arange(start, max(start + 1, end - beat // 2), beat) for start, end in zip(new, ends, strict=True)]
