@@ -36,7 +36,7 @@ def first_gain(site: Site, reading: Floats, size: Floats) -> Floats:
     The loosest curve where the run covers its range; the penalised one where the curve between or below a few speeds
     must be carried by its prior.
     """
-    return fit_curve(site, reading, size).fit.gain if site.sparse else site.loosest
+    return fit_curve(site, reading, size).fit.gain if site.sparse or site.gappy else site.loosest
 
 
 def fit_curve(site: Site, reading: Floats, size: Floats, *, passes: int = 2) -> CurveFit:

@@ -40,6 +40,8 @@ class Site:
     """True where the run held one speed and the curve below it is only a guess."""
     sparse: bool
     """True where levels are so few, or the range so narrow, that the slope of the curve is only a guess."""
+    gappy: bool
+    """True where stretches of the range have no bins: the curve there is carried by its prior alone."""
     penalty: Penalty
     loosest: Floats
     """(p, n): coefficients of all but unpenalised least squares, which sees the noise and prescribes no shape."""
@@ -81,6 +83,7 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
         by_level=levels is not None,
         one_level=one_level,
         sparse=levels.size < _ENOUGH if levels is not None else one_level or float(np.ptp(x)) < _WIDE * float(x.max()),
+        gappy=levels is None and bool(np.any(np.histogram(x, np.unique(knots))[0] == 0)),
         penalty=penalty,
         loosest=_loosest(x, basis, penalty),
         pairs=lag_pairs(segment, longest=longest),

@@ -11,6 +11,8 @@ __all__ = ["check_held"]
 
 _SHORTEST = 5
 """Rows that a reading must stand for at least."""
+_LONGEST = 0.3
+"""Longest interval of such a sensor [s]: what stands still for longer is a hold, quiet to the last digit."""
 _FEWEST = 20
 _REGULAR = 0.9
 """Share of the changes that must fall on the sensor's own beat."""
@@ -34,7 +36,8 @@ def check_held(channel: Channel) -> tuple[Channel, list[Finding]]:
     beats = lengths / beat
     jumps = np.abs(x[new] - x[new - 1])
     on_beat = np.abs(beats - np.rint(beats)) * beat <= 1.0
-    if beat < _SHORTEST or np.mean(on_beat) < _REGULAR or float(np.median(jumps)) < _STEPS * float(jumps.min()):
+    slow = beat * float(channel.time[-1] - channel.time[0]) > _LONGEST * (channel.time.size - 1)
+    if slow or beat < _SHORTEST or np.mean(on_beat) < _REGULAR or float(np.median(jumps)) < _STEPS * float(jumps.min()):
         return channel, []
     kept = np.unique(np.concatenate([np.arange(new[0] % beat, new[0], beat), *_fresh(new, x.size, beat)]))
     interval = float(np.median(np.diff(channel.time[kept])))
