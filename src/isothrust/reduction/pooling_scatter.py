@@ -143,17 +143,30 @@ def _components(nodes: Sequence[_Mean], scale: dict[str, float], what: str) -> d
         [node.design for node in nodes],
     )
     designs = np.unique([node.design for node in nodes])
-    return {str(design): _component(found, index, what, str(design)) for index, design in enumerate(designs)}
+    return {
+        str(design): _component(found, index, what, str(design), _contrasts(nodes))
+        for index, design in enumerate(designs)
+    }
 
 
-def _component(found: PooledComponent, index: int, what: str, design: str) -> Component:
+def _contrasts(nodes: Sequence[_Mean]) -> int:
+    """Return how many independent differences within groups the nodes give."""
+    return len(nodes) - len({node.group for node in nodes})
+
+
+def _component(found: PooledComponent, index: int, what: str, design: str, contrasts: int) -> Component:
     variance = float(found.used.variance[index])
     if not np.isfinite(variance):
         return Component(None)
     apart = bool(found.scatters_more[index])
+    freedom = float(found.used.degrees_of_freedom[index])
+    if not apart and freedom > 0.0:
+        # a component that is small against the noise it was freed from has next to no degrees of freedom by itself,
+        # and would drag a whole budget down with it; half of the contrasts it rests on are a fair floor
+        freedom = max(freedom, 0.5 * contrasts)
     return Component(
         relative=float(np.sqrt(variance)),
-        degrees_of_freedom=float(found.used.degrees_of_freedom[index]),
+        degrees_of_freedom=freedom,
         source=f"{what} scatter of {design}" if apart else f"{what} scatter, pooled over the campaign",
         borrowed=float(found.own.degrees_of_freedom[index]) == 0.0,
         stands_apart=apart,
