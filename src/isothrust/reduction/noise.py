@@ -25,6 +25,8 @@ _SLOW_FIRST = 1.6
 autoregressive noise, see the tests."""
 _STRETCHES = 12
 """Stretches in time within which the usual distance between neighbours is one: noise goes with speed."""
+_GRAIN = 2e-4
+"""Share of the usual reading under which a bend is the log's last digit."""
 _WILD = 12.0
 """Multiple of the usual distance at which a bin stands off its neighbours."""
 
@@ -88,7 +90,7 @@ def without_wild(y: Floats, size: Floats) -> Floats:
     if y.size < 8:
         return y
     bend = np.abs(y[1:-1] - 0.5 * (y[:-2] + y[2:])) * size[1:-1]
-    if float(bend.max()) <= _WILD * middle(bend):
+    if float(bend.max()) <= _WILD * max(middle(bend), _GRAIN * middle(np.abs(y * size))):
         return y
     around = sliding_window_view(np.pad(y, 3, mode="edge"), 7)
     away = np.abs(y - np.partition(around, 3, axis=1)[:, 3])

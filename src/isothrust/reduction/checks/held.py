@@ -29,7 +29,7 @@ def check_held(channel: Channel) -> tuple[Channel, list[Finding]]:
     if x.ndim != 1:
         return channel, []
     new = 1 + np.flatnonzero(x[1:] != x[:-1])
-    if new.size < _FEWEST:
+    if not _FEWEST <= new.size <= x.size // _SHORTEST:
         return channel, []
     lengths = np.diff(new)
     beat = int(np.median(lengths))
