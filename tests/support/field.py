@@ -1,4 +1,4 @@
-"""Other people's recordings in ../shared/field, read and reduced with the rig files that stand in tests/field/rigs."""
+"""Other people's recordings in ../shared/field, read and reduced with the rig files that stand in tests/benches/rigs."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from isothrust.reduction import reduce_run
 
 ROOT = Path(__file__).resolve().parents[2]
 FIELD = ROOT.parent / "shared" / "field"
-RIGS = ROOT / "tests" / "field" / "rigs"
+RIGS = ROOT / "tests" / "benches" / "rigs"
 GF = 0.00980665
 RPM = 2.0 * math.pi / 60.0
 

@@ -19,7 +19,7 @@ from isothrust.records.recording import Floats, Recording
 
 ROOT = Path(__file__).parents[2]
 FIELD = ROOT.parent / "shared" / "field"
-RIGS = ROOT / "tests" / "field" / "rigs"
+RIGS = ROOT / "tests" / "benches" / "rigs"
 GF = 0.00980665
 RPM = 2.0 * math.pi / 60.0
 
