@@ -1,4 +1,4 @@
-"""Other people's recordings in ../shared/field, read and reduced with the rig files that stand in tests/benches/rigs."""
+"""Other people's recordings in ../shared/field, read and reduced with the rig files in tests/benches/rigs."""
 
 from __future__ import annotations
 
