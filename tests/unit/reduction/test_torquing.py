@@ -87,3 +87,14 @@ def test_own_inertia_is_a_figure_with_its_budget_and_a_donors_is_not() -> None:
     other = next(f for f in run.figures if f.measurand == "rotor-inertia")
     assert other.value is None
     assert other.absent
+
+
+@pytest.mark.parametrize("lost", ["current", "speed", "throttle"])
+def test_a_gap_in_the_range_of_a_ramp_leaves_its_inertia_alone(lost: str) -> None:
+    recording, job = recorded("ramp")
+    channel = recording.channels[lost]
+    there = (channel.time < 5.0) | (channel.time > 7.0)
+    gappy = replace(channel, time=channel.time[there], values=channel.values[there])
+    run = reduce_run(replace(recording, channels={**recording.channels, lost: gappy}), job)
+    assert run.inertia is not None
+    assert run.inertia.value == pytest.approx(simulated("ramp").truth.inertia, rel=0.01)
