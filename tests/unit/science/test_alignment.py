@@ -159,3 +159,20 @@ def test_the_slope_agrees_with_a_straight_line_through_each_window() -> None:
 def test_the_slope_is_zero_where_there_is_no_time() -> None:
     assert smoothed_slope([1.0], [5.0], half_width=2).tolist() == [0.0]
     assert smoothed_slope([1.0, 1.0, 1.0], [5.0, 6.0, 7.0], half_width=2).tolist() == [0.0, 0.0, 0.0]
+
+
+@pytest.mark.parametrize("n", [2, 3, 5, 9, 10, 11, 40])
+@pytest.mark.parametrize("half_width", [1, 5])
+def test_an_even_clock_gives_what_straight_lines_through_each_window_give(n: int, half_width: int) -> None:
+    t = 0.5 + 0.02 * np.arange(n)
+    v = np.random.default_rng(n).standard_normal(n)
+    slope = smoothed_slope(t, v, half_width=half_width)
+    for i in range(n):
+        window = slice(max(i - half_width, 0), i + half_width + 1)
+        assert slope[i] == pytest.approx(np.polyfit(t[window] - t[0], v[window], 1)[0], rel=1e-6, abs=1e-9)
+
+
+@pytest.mark.parametrize("share", [0.3, 0.9, 1.0, 1.1])
+def test_the_share_that_a_channel_showed_of_what_was_expected_is_told(share: float) -> None:
+    x = delayed(spin_down, 0.0)
+    assert fit(share * filtered(x, *second_order(0.02, 0.8)), x).share == pytest.approx(share, abs=0.01)
