@@ -54,9 +54,10 @@ class Prepared:
             return np.zeros(int(np.count_nonzero(self.spells.steady)))
         values = self.bins.values[quantity]
         known = np.isfinite(values)
-        filled = np.interp(self.bins.time, self.bins.time[known], values[known])
+        if not known.all():
+            values = np.interp(self.bins.time, self.bins.time[known], values[known])
         half = max(1, round(_SLOPE_SPAN / self.bins.width))
-        return smoothed_slope(self.bins.time, filled, half_width=half)[self.spells.steady]
+        return smoothed_slope(self.bins.time, values, half_width=half)[self.spells.steady]
 
 
 def prepare(recording: Recording, job: RunJob) -> Prepared:

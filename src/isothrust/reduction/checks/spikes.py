@@ -109,8 +109,9 @@ def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set
         after = x[centre + _LONGEST : centre + _LONGEST + 6]
         if before.size < 3 or after.size < 3:
             continue
-        rise, fall = x[centre] - float(np.median(before)), x[centre] - float(np.median(after))
-        step = abs(float(np.median(after)) - float(np.median(before)))
+        usual_before, usual_after = middle(before), middle(after)
+        rise, fall = x[centre] - usual_before, x[centre] - usual_after
+        step = abs(usual_after - usual_before)
         if (rise > 0.0) == (fall > 0.0) and min(abs(rise), abs(fall)) > max(_FAR * scatter, 2.0 * step):
             found.add(int(centre))
     # the middle of three equal wild readings does not bend: it goes with its neighbours
