@@ -20,6 +20,12 @@ from isothrust.science.splines import basis_matrix
 
 __all__ = ["TorqueFit", "TorqueInput", "fit_torque"]
 
+_ROUNDS = 4
+_SETTLED = 5e-4
+"""A delay that changes by less than this [s] is found."""
+_ENDLESS = 0.3
+"""No cell is later than this [s]."""
+
 
 @dataclass(frozen=True, slots=True)
 class TorqueInput:
@@ -106,10 +112,17 @@ def _settled_balance(site: Site, given: TorqueInput, inside: _Inside | None) -> 
     size = given.density * site.x**2
     gain = first_gain(site, given.torque, size)
     raw, inertial, late = (gain @ (values / size) for values in (given.torque, given.acceleration, given.slope))
-    balance = _balance(site, raw, inertial, inside)
-    if balance is None:
-        return None
-    return _balance(site, raw + balance.delay * late, inertial, inside) or balance
+    total, balance = 0.0, None
+    for _ in range(_ROUNDS):  # what is already known of the delay is taken out first: moments serve for what is left
+        early = replace(inside, transients=inside.transients.advanced("torque", total)) if total else inside
+        found = _balance(site, raw + total * late, inertial, early)
+        if found is None or abs(total + found.delay) > _ENDLESS:
+            return balance
+        total += found.delay
+        balance = replace(found, delay=total)
+        if abs(found.delay) < _SETTLED:
+            break
+    return balance
 
 
 def _balance(site: Site, coefficients: Floats, inertial: Floats, inside: _Inside) -> MomentumFit | None:

@@ -26,6 +26,8 @@ class Transients:
     segment: NDArray[np.int64]
     interval: float
     """Median sampling interval [s]."""
+    channels: Mapping[str, Channel]
+    """What the samples were cut from."""
 
     @property
     def half_width(self) -> int:
@@ -35,7 +37,13 @@ class Transients:
     def only(self, mask: NDArray[np.bool_]) -> Transients:
         """Return the samples where `mask` (n,) holds."""
         kept = {name: values[mask] for name, values in self.values.items()}
-        return Transients(self.time[mask], kept, self.segment[mask], self.interval)
+        return Transients(self.time[mask], kept, self.segment[mask], self.interval, self.channels)
+
+    def advanced(self, name: str, delay: float) -> Transients:
+        """Return the same samples with one channel read `delay` later, as if it had been that much earlier [s]."""
+        channel = self.channels[name]
+        moved = {**self.values, name: np.interp(self.time + delay, channel.time, channel.values)}
+        return Transients(self.time, moved, self.segment, self.interval, self.channels)
 
 
 def cut_transients(
@@ -59,4 +67,4 @@ def cut_transients(
         if channel.values.ndim == 1
         and name in {"speed", "thrust", "torque", "voltage", "current", "throttle", "electrical-power"}
     }
-    return Transients(time, values, np.concatenate(numbers), usual_interval(lead.time))
+    return Transients(time, values, np.concatenate(numbers), usual_interval(lead.time), channels)

@@ -64,7 +64,7 @@ def cut_at(delay: float) -> np.ndarray:
 
 
 def transients(**channels: np.ndarray) -> Transients:
-    return Transients(T, channels, np.ones(T.size, dtype=np.int64), 1e-3)
+    return Transients(T, channels, np.ones(T.size, dtype=np.int64), 1e-3, {})
 
 
 def filtered(step: np.ndarray, mean_delay: float) -> np.ndarray:

@@ -49,7 +49,7 @@ def influence(run: ReducedRun, source: str) -> Influence:
     return found
 
 
-def agree(before: ReducedRun, after: ReducedRun, source: str, *, near: float = 0.05, least: float = 6e-5) -> None:
+def agree(before: ReducedRun, after: ReducedRun, source: str, *, near: float = 0.05, least: float = 3e-5) -> None:
     """Every curve moves as stated: to `near` of the greatest stated shift, or to `least` of the curve."""
     stated = influence(before, source).shifts
     x = SHARES * before.curves["thrust"].high
@@ -80,9 +80,10 @@ def offset(name: str, size: float, *, running: bool) -> ReducedRun:
     return reduce_run(changed(recording, name, lambda _, v: v + size * (turning if running else 1.0)), job)
 
 
-@pytest.mark.parametrize("channel", ["thrust", "torque"])
-def test_scale_of_a_load(channel: str) -> None:
-    agree(plain(), scaled(channel), f"{channel} scale")
+@pytest.mark.parametrize(("channel", "least"), [("thrust", 3e-5), ("torque", 5e-5)])
+def test_scale_of_a_load(channel: str, least: float) -> None:
+    # at the very top the throttle's curve has a corner, and torque's share in it is not resolved below 5e-5
+    agree(plain(), scaled(channel), f"{channel} scale", least=least)
 
 
 def test_scale_of_speed() -> None:

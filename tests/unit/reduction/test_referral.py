@@ -60,8 +60,8 @@ def days() -> tuple[VirtualRun, ...]:
     return tuple(simulate([RunPlan("d", seven_inch(), DRIVE, stand, ramp(rise=6.0), air) for air in airs], 2))
 
 
-@pytest.mark.parametrize("day", [0, 1])
-def test_days_far_apart_agree_in_standard_air(day: int) -> None:
+@pytest.mark.parametrize(("day", "better"), [(0, 1.0), (1, 1.5)])
+def test_days_far_apart_agree_in_standard_air(day: int, better: float) -> None:
     run = days()[day]
     found = reduce_run(recording_of(run), job_of(run.plan))
     x = np.array([0.6, 0.75, 0.9]) * found.curves["thrust"].high
@@ -75,7 +75,7 @@ def test_days_far_apart_agree_in_standard_air(day: int) -> None:
     assert air.density is not None
     as_it_is = replace(job_of(run.plan), standard_density=1.225 * float(np.exp(-air.reynolds_ratio)))
     away = np.abs(curve(reduce_run(recording_of(run), as_it_is), "thrust", x) * truth - 1.0).max()
-    assert away > error
+    assert away > better * error  # in the cold the blade's twist hides most of its Reynolds effect
 
 
 def test_the_ratio_of_reynolds_numbers_is_that_of_density_over_viscosity() -> None:

@@ -24,7 +24,7 @@ def check_legs(channel: str, speed: Floats, curve: CurveFit, size: Floats, falli
     down, up = both & falling, both & ~falling
     if np.count_nonzero(down) < _FEWEST or np.count_nonzero(up) < _FEWEST:
         return []
-    fitted = float(np.mean((size * 1.0)[both])) * float(np.median(curve.fit.coefficients))
+    fitted = float(np.mean(size[both])) * float(np.median(curve.fit.coefficients))
     gap = (float(np.mean(curve.residuals[down])) - float(np.mean(curve.residuals[up]))) / fitted
     error = curve.residual_sd * np.sqrt(curve.correlation * (1.0 / down.sum() + 1.0 / up.sum())) / fitted
     if abs(gap) < max(3.0 * error, _MATTERS):
