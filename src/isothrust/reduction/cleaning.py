@@ -21,7 +21,7 @@ __all__ = ["clean_channels"]
 _LIVE = ("speed", "thrust", "torque", "voltage", "current")
 _LEAST: Final[Mapping[str, float]] = {"voltage": 1.0, "current": 0.05}
 """What a connected sensor reads at least, once in a run, in SI."""
-_SPIKY: Final[Mapping[str, str]] = {"thrust": "N", "torque": "N m", "voltage": "V", "current": "A"}
+_SPIKY = ("thrust", "torque", "voltage", "current")
 
 
 def clean_channels(recording: Recording) -> tuple[Mapping[str, Channel], list[Finding]]:
@@ -36,11 +36,10 @@ def clean_channels(recording: Recording) -> tuple[Mapping[str, Channel], list[Fi
     for name in [name for name in _LIVE if name in cleaned]:
         cleaned[name], about = check_held(cleaned[name])
         findings.extend(about)
-    for name, unit in _SPIKY.items():
-        if name in cleaned:
-            findings.extend(check_ceiling(cleaned[name], unit=unit))
-            cleaned[name], about = check_spikes(cleaned[name], unit=unit)
-            findings.extend(about)
+    for name in [name for name in _SPIKY if name in cleaned]:
+        findings.extend(check_ceiling(cleaned[name]))
+        cleaned[name], about = check_spikes(cleaned[name])
+        findings.extend(about)
     if {"speed", "current"} <= set(cleaned) and (useless := check_witness(cleaned["speed"], cleaned["current"])):
         findings.extend(useless)
         del cleaned["speed"]

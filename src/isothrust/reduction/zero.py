@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Final
 
 import numpy as np
 
@@ -13,14 +11,9 @@ from isothrust.records.recording import Channel, Floats
 from isothrust.records.reduced import ZeroFit
 from isothrust.records.rig import ChannelPlan
 from isothrust.reduction.ranges import middle, rough_quantiles
+from isothrust.reduction.words import said_reading
 
 __all__ = ["take_out_zero"]
-
-_UNITS: Final[Mapping[str, tuple[str, str, float]]] = {
-    "thrust": ("N", "gf", 1.0 / 0.00980665),
-    "torque": ("N m", "mN m", 1e3),
-}
-
 
 _ROUNDING = 1e-7
 """Stamps of one run in another form differ by less [s]: a sample on a window's edge must not come and go with it."""
@@ -86,7 +79,6 @@ def _level(channel: Channel, start: float, end: float) -> tuple[float, float, fl
 
 
 def _about(channel: Channel, drift: float, error: float, windows: list[tuple[float, float]]) -> list[Finding]:
-    _, shown, factor = _UNITS.get(channel.quantity, ("", "", 1.0))
     (top,) = rough_quantiles(channel.values, 0.98)
     if len(windows) == 1:
         place = "before" if windows[0][0] <= channel.time[0] + 1.0 else "after"
@@ -109,8 +101,8 @@ def _about(channel: Channel, drift: float, error: float, windows: list[tuple[flo
         Finding(
             code="zero-drift",
             severity="warning" if share > 0.5 else "note",
-            message=f"the zero of {channel.quantity} moved by {drift * factor:.3g} {shown} during the run "
-            f"({share:.1f} % of its greatest reading)",
+            message=f"the zero of {channel.quantity} moved by {said_reading(channel.quantity, drift, digits=3)} during "
+            f"the run ({share:.1f} % of its greatest reading)",
             channel=channel.quantity,
             start=windows[0][1],
             end=windows[-1][0],
@@ -121,12 +113,11 @@ def _about(channel: Channel, drift: float, error: float, windows: list[tuple[flo
 
 
 def _stated_zero(channel: Channel, zero: float) -> Finding:
-    _, shown, factor = _UNITS.get(channel.quantity, ("", "", 1.0))
     return Finding(
         code="zero-stated",
         severity="note",
         message=f"no spell with the motor off and the rotor still: the rig's own zero of {channel.quantity}, "
-        f"{zero * factor:.3g} {shown}, was used",
+        f"{said_reading(channel.quantity, zero, digits=3)}, was used",
         channel=channel.quantity,
         effect="how far the zero had moved since that calibration is not known",
         done="the stated zero was taken out",

@@ -6,6 +6,7 @@ import numpy as np
 
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel
+from isothrust.reduction.words import said_reading
 
 __all__ = ["check_ceiling"]
 
@@ -13,7 +14,7 @@ _FEWEST = 8
 _SHARE = 0.002
 
 
-def check_ceiling(channel: Channel, *, unit: str) -> list[Finding]:
+def check_ceiling(channel: Channel) -> list[Finding]:
     """Return a finding where the greatest reading recurs far more often than readings just below it.
 
     A quantised channel near its true top thins out upwards; at a ceiling it piles up.
@@ -38,8 +39,8 @@ def check_ceiling(channel: Channel, *, unit: str) -> list[Finding]:
         Finding(
             code="saturated",
             severity="warning",
-            message=f"{channel.quantity} stands at its greatest reading, {top:.4g} {unit}, in {count} samples, "
-            f"{count / usual:.0f} times as often as at any reading just below: the converter has run out of range",
+            message=f"{channel.quantity} stands at its greatest reading, {said_reading(channel.quantity, top)}, "
+            f"in {count} samples, {count / usual:.0f} times as often as at any reading just below: the converter has run out of range",
             channel=channel.quantity,
             start=float(channel.time[places[0]]),
             end=float(channel.time[places[-1]]),

@@ -54,7 +54,7 @@ def _repeats(channel: Channel, step: Floats) -> list[Finding]:
         Finding(
             code="clock-repeated",
             severity="warning" if share > 1.0 else "note",
-            message=f"{at.size} time stamps repeat the one before ({share:.1f} % of the rows)",
+            message=f"{at.size} time stamps repeat the one before ({share:.2g} % of the rows)",
             channel="time",
             start=float(channel.time[at[0]]),
             end=float(channel.time[at[-1]]),

@@ -8,6 +8,7 @@ from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Floats
 from isothrust.reduction.checks.bridge import bridged
 from isothrust.reduction.ranges import middle, rough_quantiles, usual_interval
+from isothrust.reduction.words import said_reading
 
 __all__ = ["check_spikes"]
 
@@ -21,7 +22,7 @@ _SLOW = 0.005
 """Interval [s] above which a transient of the drive may pass within a sample or two."""
 
 
-def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]]:
+def check_spikes(channel: Channel) -> tuple[Channel, list[Finding]]:
     """Return the channel without its spikes, and a finding that counts them.
 
     An edge differs from one side only; a spike differs from both. Where more than one reading in fifty would be a
@@ -45,8 +46,8 @@ def check_spikes(channel: Channel, *, unit: str) -> tuple[Channel, list[Finding]
     finding = Finding(
         code="spikes",
         severity="warning",
-        message=f"{at.size} single readings stand far outside their neighbours, the worst {x[worst]:.4g} {unit} "
-        f"at {channel.time[worst]:.3f} s",
+        message=f"{at.size} single readings stand far outside their neighbours, the worst "
+        f"{said_reading(channel.quantity, x[worst])} at {channel.time[worst]:.3f} s",
         channel=channel.quantity,
         start=float(channel.time[at[0]]),
         end=float(channel.time[at[-1]]),

@@ -51,7 +51,7 @@ def test_a_ceiling_is_found_and_counted(top: float) -> None:
     random = np.random.default_rng(1)
     reading = np.round((20.0 * RAMP**2 + 0.05 * random.standard_normal(T.size)) / 0.01) * 0.01
     clipped = np.minimum(reading, 20.0 * top)
-    (finding,) = check_ceiling(channel("thrust", T, clipped), unit="N")
+    (finding,) = check_ceiling(channel("thrust", T, clipped))
     assert finding.code == "saturated"
     assert finding.count == np.count_nonzero(clipped == clipped.max())
 
@@ -59,9 +59,9 @@ def test_a_ceiling_is_found_and_counted(top: float) -> None:
 def test_a_plateau_with_noise_and_a_constant_are_no_ceiling() -> None:
     random = np.random.default_rng(2)
     reading = np.round((20.0 * RAMP + 0.05 * random.standard_normal(T.size)) / 0.01) * 0.01
-    assert check_ceiling(channel("thrust", T, reading), unit="N") == []
-    assert check_ceiling(channel("voltage", T, np.full(T.size, 24.0)), unit="V") == []
-    assert check_ceiling(channel("thrust", T[:20], RAMP[:20]), unit="N") == []
+    assert check_ceiling(channel("thrust", T, reading)) == []
+    assert check_ceiling(channel("voltage", T, np.full(T.size, 24.0))) == []
+    assert check_ceiling(channel("thrust", T[:20], RAMP[:20])) == []
 
 
 def test_a_throttle_within_its_range_is_passed_on() -> None:

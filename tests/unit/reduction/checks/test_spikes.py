@@ -18,7 +18,7 @@ def noisy_ramp(seed: int = 1, noise: float = 0.05) -> np.ndarray:
 
 
 def spikes_in(values: np.ndarray, resolution: float | None = None) -> int:
-    cleaned, findings = check_spikes(channel("thrust", T[: values.size], values, resolution), unit="N")
+    cleaned, findings = check_spikes(channel("thrust", T[: values.size], values, resolution))
     assert cleaned.time.size == values.size
     return findings[0].count or 0 if findings else 0
 
@@ -28,7 +28,7 @@ def test_a_single_wild_reading_is_bridged_and_counted(size: float) -> None:
     values = noisy_ramp()
     spoilt = values.copy()
     spoilt[6000] += size
-    cleaned, (finding,) = check_spikes(channel("thrust", T, spoilt), unit="N")
+    cleaned, (finding,) = check_spikes(channel("thrust", T, spoilt))
     assert finding.count == 1
     assert finding.start == pytest.approx(6.0)
     assert cleaned.values[6000] == pytest.approx(0.5 * (values[5999] + values[6001]))
@@ -110,5 +110,5 @@ def test_where_one_reading_in_ten_is_wild_the_channel_is_noisy_and_hardly_touche
 def test_short_and_two_dimensional_channels_are_passed_on() -> None:
     short = channel("thrust", T[:8], np.ones(8))
     axes = channel("acceleration", T[:100], np.ones((100, 3)))
-    assert check_spikes(short, unit="N") == (short, [])
-    assert check_spikes(axes, unit="g") == (axes, [])
+    assert check_spikes(short) == (short, [])
+    assert check_spikes(axes) == (axes, [])
