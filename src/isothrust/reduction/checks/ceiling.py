@@ -40,7 +40,8 @@ def check_ceiling(channel: Channel) -> list[Finding]:
             code="saturated",
             severity="warning",
             message=f"{channel.quantity} stands at its greatest reading, {said_reading(channel.quantity, top)}, "
-            f"in {count} samples, {count / usual:.0f} times as often as at any reading just below: the converter has run out of range",
+            f"in {count} samples, {count / usual:.0f} times as often as at any reading just below: "
+            "the converter has run out of range",
             channel=channel.quantity,
             start=float(channel.time[places[0]]),
             end=float(channel.time[places[-1]]),
