@@ -6,7 +6,7 @@ The campaign is the unit: repeatability is learnt from all its designs, also tho
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
@@ -19,7 +19,7 @@ from isothrust.reduction.pooling_reasons import joint_reason, nothing_counts
 from isothrust.reduction.pooling_runs import ACCEPTED, SetAside, counts_for
 from isothrust.reduction.pooling_scatter import RunFigure, Scatter, campaign_scatter
 
-__all__ = ["ASIDE", "CampaignRuns", "Per", "Question", "pool_campaign"]
+__all__ = ["ASIDE", "AtCondition", "CampaignRuns", "Per", "Question", "figures_asked", "parts_of", "pool_campaign"]
 
 Per = Literal["design", "sample", "run"]
 ASIDE = "runs-set-aside"
@@ -54,6 +54,24 @@ class Question:
     per: Per = "design"
 
 
+@dataclass(frozen=True, slots=True)
+class AtCondition:
+    """What the runs of a campaign give at one condition, before anything is averaged."""
+
+    condition: Condition | None
+    counting: tuple[ReducedRun, ...]
+    """Runs whose kind counts for the measurand."""
+    figures: Mapping[str, Figure]
+    """Run -> its figure, or the reason why it has none."""
+    scatter: Mapping[str, Scatter]
+    """Design -> how it scatters, of designs with a figure."""
+
+    def there(self, members: Sequence[ReducedRun]) -> list[RunFigure]:
+        """Return those of some runs that have a figure."""
+        found = [RunFigure(run, self.figures[run.run]) for run in members]
+        return [item for item in found if item.figure.value is not None]
+
+
 def pool_campaign(campaign: CampaignRuns, questions: Sequence[Question]) -> list[Result]:
     """Return the results of all questions, one or more for each design asked at each condition."""
     solver = _Solver()
@@ -61,15 +79,28 @@ def pool_campaign(campaign: CampaignRuns, questions: Sequence[Question]) -> list
 
 
 def _pool(campaign: CampaignRuns, question: Question, solver: _Solver) -> list[Result]:
-    counting = [run for run in campaign.runs if counts_for(run, question.measurand)]
-    figures = {
+    return [
+        result for found in _asked(campaign, question, solver) for result in _at_condition(campaign, question, found)
+    ]
+
+
+def figures_asked(campaign: CampaignRuns, question: Question) -> list[AtCondition]:
+    """Return what the runs give at each condition of a question: what its results are the means of."""
+    return _asked(campaign, question, _Solver())
+
+
+def _asked(campaign: CampaignRuns, question: Question, solver: _Solver) -> list[AtCondition]:
+    counting = tuple(run for run in campaign.runs if counts_for(run, question.measurand))
+    series = {
         run.run: _figures(run, question, campaign.contexts.get(run.run, RunContext()), solver) for run in counting
     }
-    results: list[Result] = []
+    found = []
     for index, condition in enumerate(_conditions(question)):
-        at_condition = {name: series[index] for name, series in figures.items()}
-        results += _at_condition(campaign, question, condition, counting, at_condition)
-    return results
+        figures = {name: of_run[index] for name, of_run in series.items()}
+        without_scatter = AtCondition(condition, counting, figures, {})
+        scatter = campaign_scatter(without_scatter.there(counting))
+        found.append(replace(without_scatter, scatter=scatter))
+    return found
 
 
 class _Solver:
@@ -101,40 +132,27 @@ def _figures(run: ReducedRun, question: Question, context: RunContext, solver: _
     return [series.at(index) for index in range(len(question.conditions))]
 
 
-def _at_condition(
-    campaign: CampaignRuns,
-    question: Question,
-    condition: Condition | None,
-    counting: Sequence[ReducedRun],
-    figures: Mapping[str, Figure],
-) -> list[Result]:
-    there = [RunFigure(run, figures[run.run]) for run in counting if figures[run.run].value is not None]
-    scatter = campaign_scatter(there)
+def _at_condition(campaign: CampaignRuns, question: Question, found: AtCondition) -> list[Result]:
     results = []
     for design in question.designs:
-        for members in _parts([run for run in counting if run.design == design], question.per):
+        for members in parts_of(found, design, question.per):
             sample = None if question.per == "design" or not members else members[0].sample
-            subject = Subject(question.measurand, condition, design, sample, campaign.name)
-            results.append(_result(campaign, subject, members, figures, scatter))
+            subject = Subject(question.measurand, found.condition, design, sample, campaign.name)
+            results.append(_result(campaign, subject, members, found))
     return results
 
 
-def _parts(runs: Sequence[ReducedRun], per: Per) -> list[list[ReducedRun]]:
+def parts_of(found: AtCondition, design: str, per: Per) -> list[list[ReducedRun]]:
     """Return the runs that each result of a design rests on; one empty part where there are none."""
+    runs = [run for run in found.counting if run.design == design]
     if per == "design" or not runs:
-        return [list(runs)]
+        return [runs]
     if per == "run":
         return [[run] for run in runs]
     return [[run for run in runs if run.sample == sample] for sample in sorted({run.sample for run in runs})]
 
 
-def _result(
-    campaign: CampaignRuns,
-    subject: Subject,
-    members: Sequence[ReducedRun],
-    figures: Mapping[str, Figure],
-    scatter: Mapping[str, Scatter],
-) -> Result:
+def _result(campaign: CampaignRuns, subject: Subject, members: Sequence[ReducedRun], found: AtCondition) -> Result:
     aside = [one for one in campaign.set_aside if one.design == subject.design]
     extra = [ASIDE] if aside else []
     if not members:
@@ -142,8 +160,9 @@ def _result(
         missing = campaign.missing.get(subject.design)
         reason = nothing_counts(campaign.name, subject.measurand, aside, others, missing)
         return absent_result(subject, reason, flags=extra)
+    figures = found.figures
     version = max(run.method_version for run in members)
-    there = [RunFigure(run, figures[run.run]) for run in members if figures[run.run].value is not None]
+    there = found.there(members)
     if not there:
         reason = joint_reason({run.run: figures[run.run].absent or "no reason was given" for run in members})
         flags = dict.fromkeys([*(flag for run in members for flag in figures[run.run].flags), *extra])
@@ -151,4 +170,4 @@ def _result(
         return absent_result(subject, reason, flags=tuple(flags), runs=names, method_version=version)
     if any(item.run.run in campaign.accepted for item in there):
         extra.append(ACCEPTED)
-    return mean_result(subject, there, scatter[subject.design], extra)
+    return mean_result(subject, there, found.scatter[subject.design], extra)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,7 +15,17 @@ from isothrust.records.result import Condition, Interval, Result
 from isothrust.reduction.pooling_budget import combined, interval_about, merged, weighed
 from isothrust.reduction.pooling_scatter import Component, RunFigure, Scatter, weighted_mean
 
-__all__ = ["BORROWED", "SCATTERS_MORE", "UNKNOWN", "Subject", "absent_result", "mean_result"]
+__all__ = [
+    "BORROWED",
+    "SCATTERS_MORE",
+    "UNKNOWN",
+    "Spreads",
+    "Subject",
+    "absent_result",
+    "mean_result",
+    "next_sample",
+    "spreads_of",
+]
 
 BORROWED = "repeatability-borrowed"
 """Flag: the design was mounted once only, its scatter is that of the campaign's other designs."""
@@ -60,11 +71,26 @@ def absent_result(
     )
 
 
+class Spreads(NamedTuple):
+    """How much the figures of a design scatter, in their own unit."""
+
+    typical: float
+    """Plain mean of the runs, without its sign: what scatter is in proportion to."""
+    mounting: float
+    """Standard deviation from one mounting to the next; nil where it is not known."""
+    sample: float
+
+
+def spreads_of(figures: Sequence[RunFigure], scatter: Scatter) -> Spreads:
+    """Return the scatter of some runs of one design in their own unit."""
+    typical = abs(float(np.mean([item.value for item in figures])))
+    mounting, sample = (part.relative or 0.0 for part in (scatter.mounting, scatter.sample))
+    return Spreads(typical, mounting * typical, sample * typical)
+
+
 def mean_result(subject: Subject, figures: Sequence[RunFigure], scatter: Scatter, extra_flags: Sequence[str]) -> Result:
     """Return the mean of some runs of one design, with its budget and intervals."""
-    typical = abs(float(np.mean([item.value for item in figures])))
-    mounting_sd = (scatter.mounting.relative or 0.0) * typical
-    sample_sd = (scatter.sample.relative or 0.0) * typical
+    _, mounting_sd, sample_sd = spreads_of(figures, scatter)
     mean = weighted_mean(figures, mounting_sd, sample_sd)
     value = float(mean.value)
     # Uneven weights make the mean depart from the plain mean of these samples; of the design, the plain mean departs
@@ -91,7 +117,9 @@ def mean_result(subject: Subject, figures: Sequence[RunFigure], scatter: Scatter
         standard_uncertainty=spread.uncertainty,
         interval=interval_about(value, spread),
         interval_of_design=_wider(value, [*budget, *of_design]) if known else None,
-        interval_as_sold=_wider(value, [*budget, *of_design, _next(scatter.sample, sample_sd)]) if known else None,
+        interval_as_sold=_wider(value, [*budget, *of_design, next_sample(scatter.sample, sample_sd)])
+        if known
+        else None,
         degrees_of_freedom=spread.degrees_of_freedom,
         budget=budget,
         sample_contributions=tuple(of_design),
@@ -131,7 +159,7 @@ def _scatter_lines(component: Component, scope: Scope, keys: Sequence[str], effe
     ]
 
 
-def _next(component: Component, sample_sd: float) -> Contribution:
+def next_sample(component: Component, sample_sd: float) -> Contribution:
     """Return what the next sample from the shop may differ by."""
     return Contribution(component.source, "sample, the next one", "sample", sample_sd, component.degrees_of_freedom)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -13,10 +14,12 @@ from isothrust.records.rig import ChannelPlan
 from isothrust.reduction.ranges import middle, rough_quantiles
 from isothrust.reduction.words import said_reading
 
-__all__ = ["take_out_zero"]
+__all__ = ["RestLevel", "rest_levels", "take_out_zero"]
 
 _ROUNDING = 1e-7
 """Stamps of one run in another form differ by less [s]: a sample on a window's edge must not come and go with it."""
+_FEWEST = 3
+"""Readings that make a level."""
 
 
 def take_out_zero(
@@ -28,14 +31,15 @@ def take_out_zero(
     last it stays level. What a line between two levels may miss is the drift over sqrt(12), a longer average does
     not shrink it. Without any such spell the rig's own stated zero serves, if there is one.
     """
-    windows = [(a, b) for a, b in spells if _within(channel, a, b).size >= 3]
+    rests = rest_levels(channel, spells)
     fixed = plan.uncertainty.absolute if plan is not None and plan.uncertainty is not None else 0.0
-    if not windows:
+    if not rests:
         known = plan.zero if plan is not None else None
         fit = ZeroFit(channel.quantity, known, None, None, None, 0.0, fixed)
         freed = replace(channel, values=channel.values - (known or 0.0))
         return freed, fit, [_no_zero(channel) if known is None else _stated_zero(channel, known)]
-    levels, spreads, errors = zip(*(_level(channel, a, b) for a, b in windows), strict=True)
+    windows = [(rest.start, rest.end) for rest in rests]
+    levels, spreads, errors = zip(*((rest.level, rest.scatter, rest.error) for rest in rests), strict=True)
     middles = [0.5 * (a + b) for a, b in windows]
     line = np.interp(channel.time, middles, levels)
     drift = float(np.max(np.abs(np.diff(levels)))) if len(levels) > 1 else 0.0
@@ -61,8 +65,28 @@ def _within(channel: Channel, start: float, end: float) -> Floats:
     return channel.values[first:last]
 
 
-def _level(channel: Channel, start: float, end: float) -> tuple[float, float, float]:
-    """Mean, scatter and standard error of the mean over a window; eight batches see the correlation.
+class RestLevel(NamedTuple):
+    """What a channel read over a window with the motor off [SI]."""
+
+    start: float
+    end: float
+    """[s]"""
+    level: float
+    scatter: float
+    error: float
+    """Standard error of the level."""
+    readings: int
+    """How many counted."""
+    left_out: int
+
+
+def rest_levels(channel: Channel, spells: list[tuple[float, float]]) -> list[RestLevel]:
+    """Return the channel's level in each spell that holds three readings at least."""
+    return [_level(channel, start, end) for start, end in spells if _within(channel, start, end).size >= _FEWEST]
+
+
+def _level(channel: Channel, start: float, end: float) -> RestLevel:
+    """Return mean, scatter and standard error of the mean over a window; eight batches see the correlation.
 
     A rotor that still creeps below what the tachometer sees holds the torque cell at its friction: such readings, and
     whatever else stands far from the median, do not count.
@@ -73,9 +97,11 @@ def _level(channel: Channel, start: float, end: float) -> tuple[float, float, fl
     scatter = float(np.std(kept))
     level = float(np.mean(kept))
     if kept.size < 16:
-        return level, scatter, scatter / max(1.0, np.sqrt(kept.size))
-    batches = kept[: kept.size // 8 * 8].reshape(8, -1).mean(axis=1)
-    return level, scatter, float(np.std(batches, ddof=1) / np.sqrt(8.0))
+        error = scatter / max(1.0, float(np.sqrt(kept.size)))
+    else:
+        batches = kept[: kept.size // 8 * 8].reshape(8, -1).mean(axis=1)
+        error = float(np.std(batches, ddof=1) / np.sqrt(8.0))
+    return RestLevel(start, end, level, scatter, error, kept.size, inside.size - kept.size)
 
 
 def _about(channel: Channel, drift: float, error: float, windows: list[tuple[float, float]]) -> list[Finding]:

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["basis_matrix", "knots_at_sites", "roughness_matrix", "slope_matrix", "stretch_matrix", "uniform_knots"]
+__all__ = [
+    "LocalCubic",
+    "basis_matrix",
+    "knots_at_sites",
+    "local_cubic",
+    "roughness_matrix",
+    "slope_matrix",
+    "stretch_matrix",
+    "uniform_knots",
+]
 
 Floats = NDArray[np.float64]
 _DEGREE = 3
@@ -138,6 +149,53 @@ def basis_matrix(x: ArrayLike, knots: Floats, *, derivative: int = 0) -> Floats:
         scaled = lower * scale
         lower = scaled[:, :-1] - scaled[:, 1:]
     return lower
+
+
+class LocalCubic(NamedTuple):
+    """One piece of a cubic spline: a0 + a1 t + a2 t^2 + a3 t^3 with t = (x - left) / width."""
+
+    left: float
+    """Knot at which the piece begins [unit of x]."""
+    width: float
+    """To the next knot [unit of x]."""
+    coefficients: tuple[float, float, float, float]
+    """a0 to a3 [unit of y]."""
+
+
+def local_cubic(x: float, knots: Floats, coefficients: Floats) -> LocalCubic:
+    """Return the polynomial that the spline is about x.
+
+    Parameters
+    ----------
+    x
+        Abscissa [unit of the knots].
+    knots, coefficients
+        Of one cubic spline with simple inner knots: (p + 4,), (p,).
+
+    Returns
+    -------
+    LocalCubic
+        The piece between the two knots about x; a knot belongs to the piece on its right, the last one to its left.
+
+    Source
+    ------
+    [DeBoor2001], chapter X (from B-form to piecewise polynomial form, by derivatives at the left knot).
+
+    Examples
+    --------
+    >>> piece = local_cubic(0.75, uniform_knots(0.0, 1.0, 2), np.array([0.0, 0.0, 0.0, 0.0, 1.0]))
+    >>> piece.left, piece.width, [round(a, 12) for a in piece.coefficients]
+    (0.5, 0.5, [0.0, 0.0, 0.0, 1.0])
+    """
+    last = knots.size - _DEGREE - 2
+    span = int(np.clip(np.searchsorted(knots, x, side="right") - 1, _DEGREE, last))
+    left, right = float(knots[span]), float(knots[span + 1])
+    width = right - left
+    value, slope, bend = (float(basis_matrix([left], knots, derivative=d)[0] @ coefficients) for d in range(3))
+    # the second derivative is continuous and straight between knots: its two ends give the third
+    bend_at_end = float(basis_matrix([right], knots, derivative=2)[0] @ coefficients)
+    pieces = (value, slope * width, bend * width**2 / 2.0, (bend_at_end - bend) * width**2 / 6.0)
+    return LocalCubic(left, width, pieces)
 
 
 def _energy(knots: Floats, derivative: int, power: float) -> Floats:
