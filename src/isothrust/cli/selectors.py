@@ -13,7 +13,15 @@ from isothrust.present.measurands_table import measurands_table
 from isothrust.quantities import parse_value
 from isothrust.workflows.selection import COMPUTED, Selection
 
-__all__ = ["conditions_of", "selection_of", "selection_options"]
+__all__ = [
+    "at_option",
+    "campaign_option",
+    "conditions_of",
+    "list_option",
+    "of_option",
+    "selection_of",
+    "selection_options",
+]
 
 QUANTITIES = ("thrust", "speed")
 
@@ -24,26 +32,31 @@ def _list_measurands(ctx: click.Context, _: click.Parameter, value: bool) -> Non
         ctx.exit(0)
 
 
-OPTIONS = (
-    click.option(
-        "--list",
-        is_flag=True,
-        is_eager=True,
-        expose_value=False,
-        callback=_list_measurands,
-        help="List every MEASURAND and leave.",
-    ),
-    click.option("--of", "measurands", multiple=True, metavar="MEASURAND", help="What to show; may be repeated."),
-    click.option(
-        "--at",
-        "conditions",
-        multiple=True,
-        metavar="QUANTITY=VALUE",
-        help="thrust=1000gf or speed=14000rpm; may be repeated (default: the book's comparison points).",
-    ),
-    click.option("--design", "designs", multiple=True, metavar="NAME", help="This design only; may be repeated."),
-    click.option("--campaign", "campaigns", multiple=True, metavar="NAME", help="This campaign only; may be repeated."),
+list_option = click.option(
+    "--list",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_list_measurands,
+    help="List every MEASURAND and leave.",
 )
+of_option = click.option(
+    "--of", "measurands", multiple=True, metavar="MEASURAND", help="What to show; may be repeated."
+)
+at_option = click.option(
+    "--at",
+    "conditions",
+    multiple=True,
+    metavar="QUANTITY=VALUE",
+    help="thrust=1000gf or speed=14000rpm; may be repeated (default: the book's comparison points).",
+)
+design_option = click.option(
+    "--design", "designs", multiple=True, metavar="NAME", help="This design only; may be repeated."
+)
+campaign_option = click.option(
+    "--campaign", "campaigns", multiple=True, metavar="NAME", help="This campaign only; may be repeated."
+)
+OPTIONS = (list_option, of_option, at_option, design_option, campaign_option)
 
 
 def selection_options(function: Callable[..., int]) -> Callable[..., int]:

@@ -14,7 +14,7 @@ from isothrust.reduction.pooling import CampaignRuns, Question, pool_campaign
 from isothrust.reduction.pooling_runs import SetAside, sort_out
 from isothrust.workflows.selection import Selection, campaigns_asked, designs_asked, questions_for
 
-__all__ = ["Answer", "answer_questions", "collect_results", "store_results"]
+__all__ = ["Answer", "answer_questions", "campaign_runs", "collect_results", "store_results"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def answer_questions(
     aside: list[SetAside] = []
     for name in campaigns_asked(book, selection):
         campaign = book.campaigns[name]
-        sorted_out = _sorted_out(book, campaign, [run for run in runs if run.campaign == name])
+        sorted_out = campaign_runs(book, campaign, [run for run in runs if run.campaign == name])
         aside += [one for one in sorted_out.set_aside if one.design in designs]
         present = designs if selection.designs else _in_campaign(campaign, designs)
         results += pool_campaign(sorted_out, [replace(question, designs=present) for question in asked])
@@ -67,7 +67,8 @@ def _in_campaign(campaign: Campaign, designs: Iterable[str]) -> tuple[str, ...]:
     return tuple(design for design in designs if design in ran)
 
 
-def _sorted_out(book: Book, campaign: Campaign, reduced: Iterable[ReducedRun]) -> CampaignRuns:
+def campaign_runs(book: Book, campaign: Campaign, reduced: Iterable[ReducedRun]) -> CampaignRuns:
+    """Return the reduced runs of one campaign, sorted into those that count and those that do not."""
     by_name = {run.run: run for run in reduced}
     listed = {run.name: run for run in campaign.runs}
     kept, aside, accepted = sort_out((run for name, run in by_name.items() if name in listed), book.decisions)

@@ -14,7 +14,7 @@ from isothrust.reduction.figures_formulas import AT_ROOT_THRUST, AT_SPEED_POINT
 from isothrust.reduction.pooling import Per, Question
 from isothrust.tables.nearest import names_told, nearest_first
 
-__all__ = ["COMPUTED", "Selection", "campaigns_asked", "check_selection", "designs_asked", "questions_for"]
+__all__ = ["COMPUTED", "Selection", "campaigns_asked", "check_selection", "designs_asked", "questions_for", "unsuited"]
 
 USUAL = (
     "speed",
@@ -79,7 +79,7 @@ def questions_for(book: Book, selection: Selection, usual: Sequence[str] = USUAL
     for name in measurands:
         pairs = _conditions(book, name, selection)
         if not pairs and named:
-            problems.append(_unsuited(name))
+            problems.append(unsuited(name))
         questions += [Question(name, quantity, values, (), selection.per) for quantity, values in pairs]
     raise_problems(problems, UsageError)
     return questions
@@ -114,7 +114,8 @@ def _conditions(book: Book, name: str, selection: Selection) -> list[tuple[Quant
     return pairs
 
 
-def _unsuited(name: str) -> Problem:
+def unsuited(name: str) -> Problem:
+    """Return what is wrong where a measurand is asked for at no condition at which it holds."""
     kind = MEASURANDS[name].condition
     example = {"thrust": "--at thrust=500gf", "speed": "--at speed=14000rpm"}[str(kind)]
     return Problem(
