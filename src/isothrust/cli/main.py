@@ -25,6 +25,7 @@ COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
         "reduce": CommandPlace("isothrust.cli.reduce", "Turn recordings into curves; only what changed."),
         "results": CommandPlace("isothrust.cli.results", "Show figures with their uncertainty."),
         "compare": CommandPlace("isothrust.cli.compare", "Rank designs within their class, with ties."),
+        "explain": CommandPlace("isothrust.cli.explain", "Follow a figure back to files, zeros, fits and budget."),
         "demo": CommandPlace("isothrust.cli.demo", "Write a demonstration book, reduce and compare it."),
     }
 )

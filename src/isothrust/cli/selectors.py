@@ -14,12 +14,11 @@ from isothrust.quantities import parse_value
 from isothrust.workflows.selection import COMPUTED, Selection
 
 __all__ = [
-    "at_option",
     "campaign_option",
+    "condition_option",
     "conditions_of",
     "list_option",
     "of_option",
-    "selection_of",
     "selection_options",
 ]
 
@@ -32,6 +31,8 @@ def _list_measurands(ctx: click.Context, _: click.Parameter, value: bool) -> Non
         ctx.exit(0)
 
 
+Option = Callable[[Callable[..., int]], Callable[..., int]]
+
 list_option = click.option(
     "--list",
     is_flag=True,
@@ -43,37 +44,50 @@ list_option = click.option(
 of_option = click.option(
     "--of", "measurands", multiple=True, metavar="MEASURAND", help="What to show; may be repeated."
 )
-at_option = click.option(
-    "--at",
-    "conditions",
-    multiple=True,
-    metavar="QUANTITY=VALUE",
-    help="thrust=1000gf or speed=14000rpm; may be repeated (default: the book's comparison points).",
-)
+
+
+def condition_option(default: str) -> Option:
+    """Return `--at`, whose help says what holds where it is left out."""
+    return click.option(
+        "--at",
+        "conditions",
+        multiple=True,
+        metavar="QUANTITY=VALUE",
+        help=f"thrust=1000gf or speed=14000rpm; may be repeated (default: {default}).",
+    )
+
+
 design_option = click.option(
     "--design", "designs", multiple=True, metavar="NAME", help="This design only; may be repeated."
 )
 campaign_option = click.option(
     "--campaign", "campaigns", multiple=True, metavar="NAME", help="This campaign only; may be repeated."
 )
-OPTIONS = (list_option, of_option, at_option, design_option, campaign_option)
+OPTIONS: tuple[Option, ...] = (
+    list_option,
+    of_option,
+    condition_option("the book's comparison points"),
+    design_option,
+    campaign_option,
+)
 
 
-def selection_options(function: Callable[..., int]) -> Callable[..., int]:
+def selection_options(function: Callable[..., int], *, options: Sequence[Option] = OPTIONS) -> Callable[..., int]:
     """Add the options that choose results; the function gets them as one argument, `selection`."""
 
     @functools.wraps(function)
-    def chosen(
+    def selected(
         *,
         measurands: tuple[str, ...],
         conditions: tuple[str, ...],
-        designs: tuple[str, ...],
         campaigns: tuple[str, ...],
+        designs: tuple[str, ...] = (),
         **others: object,
     ) -> int:
         return function(selection=selection_of(measurands, conditions, designs, campaigns), **others)
 
-    for option in reversed(OPTIONS):
+    chosen: Callable[..., int] = selected
+    for option in reversed(options):
         chosen = option(chosen)
     return chosen
 

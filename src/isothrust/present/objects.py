@@ -12,7 +12,7 @@ from isothrust.records.finding import Finding
 from isothrust.records.reduced import Contribution
 from isothrust.records.result import Comparison, Condition, Interval, Pair, Result
 
-__all__ = ["comparison_object", "finding_object", "json_text", "result_object"]
+__all__ = ["Object", "comparison_object", "finding_object", "json_text", "plain_number", "result_object"]
 
 Object = dict[str, object]
 
@@ -26,17 +26,18 @@ DIGITS = 12
 """Significant digits of a number in JSON: far beyond any measurement, and without the dust that conversions leave."""
 
 
-def _number(value: float | None) -> float | None:
+def plain_number(value: float | None) -> float | None:
+    """Return a number that JSON has; null where it is not known or has no end."""
     return None if value is None or not math.isfinite(value) else float(f"{value:.{DIGITS}g}")
 
 
 def _scaled(unit: Unit, value: float | None) -> float | None:
     """Convert a difference or a width: the unit's factor alone."""
-    return None if value is None else _number(value / unit.factor)
+    return None if value is None else plain_number(value / unit.factor)
 
 
 def _interval(unit: Unit, interval: Interval | None) -> list[float | None] | None:
-    return None if interval is None else [_number(unit.from_si(end)) for end in interval]
+    return None if interval is None else [plain_number(unit.from_si(end)) for end in interval]
 
 
 def condition_object(condition: Condition | None) -> Object | None:
@@ -45,7 +46,7 @@ def condition_object(condition: Condition | None) -> Object | None:
         return None
     return {
         "quantity": condition.quantity,
-        "value": _number(in_shown_unit(condition.quantity, condition.value)),
+        "value": plain_number(in_shown_unit(condition.quantity, condition.value)),
         "unit": MEASURANDS[condition.quantity].label,
     }
 
@@ -56,7 +57,7 @@ def _contribution(unit: Unit, line: Contribution) -> Object:
         "key": line.key,
         "scope": line.scope,
         "contribution": _scaled(unit, line.contribution),
-        "degrees_of_freedom": _number(line.degrees_of_freedom),
+        "degrees_of_freedom": plain_number(line.degrees_of_freedom),
     }
 
 
@@ -71,13 +72,13 @@ def result_object(result: Result) -> Object:
         "sample": result.sample,
         "campaign": result.campaign,
         "runs": list(result.runs),
-        "value": None if result.value is None else _number(unit.from_si(result.value)),
+        "value": None if result.value is None else plain_number(unit.from_si(result.value)),
         "unit": MEASURANDS[name].label,
         "standard_uncertainty": _scaled(unit, result.standard_uncertainty),
         "interval": _interval(unit, result.interval),
         "interval_of_design": _interval(unit, result.interval_of_design),
         "interval_as_sold": _interval(unit, result.interval_as_sold),
-        "degrees_of_freedom": _number(result.degrees_of_freedom),
+        "degrees_of_freedom": plain_number(result.degrees_of_freedom),
         "budget": [_contribution(unit, line) for line in result.budget],
         "flags": list(result.flags),
         "absent": result.absent,
@@ -92,8 +93,8 @@ def finding_object(finding: Finding) -> Object:
         "code": finding.code,
         "severity": finding.severity,
         "channel": finding.channel,
-        "start": _number(finding.start),
-        "end": _number(finding.end),
+        "start": plain_number(finding.start),
+        "end": plain_number(finding.end),
         "count": finding.count,
         "effect": finding.effect,
         "done": finding.done,
@@ -106,9 +107,9 @@ def _pair(unit: Unit, pair: Pair) -> Object:
         "first": pair.first,
         "second": pair.second,
         "difference": _scaled(unit, pair.difference),
-        "relative": _number(pair.relative),
+        "relative": plain_number(pair.relative),
         "standard_uncertainty": _scaled(unit, pair.uncertainty),
-        "degrees_of_freedom": _number(pair.degrees_of_freedom),
+        "degrees_of_freedom": plain_number(pair.degrees_of_freedom),
         "half_width": _scaled(unit, pair.half_width),
         "real": pair.real,
         "statement": pair.statement,

@@ -126,7 +126,7 @@ class BudgetStep:
 
     line: Contribution
     relative: Mapping[str, float]
-    """Curve -> change of its value in proportion, for one standard uncertainty; empty for noise and single figures."""
+    """Curve -> change of its value in proportion, for one standard uncertainty; without sign for noise."""
 
 
 @dataclass(frozen=True, slots=True)

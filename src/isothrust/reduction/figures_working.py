@@ -17,6 +17,7 @@ from isothrust.records.reduced import Figure, ReducedRun
 from isothrust.records.result import Condition
 from isothrust.records.trail import BudgetStep, CurvePiece, RunWorking, Step
 from isothrust.reduction.figures import RunContext, solve_conditions
+from isothrust.reduction.figures_budget import noise_key
 from isothrust.reduction.figures_formulas import AT_ROOT_THRUST, AT_SPEED_POINT, STANDARD_SPEED_OF_SOUND, Point
 from isothrust.reduction.figures_lines import AT_ROOT_THRUST_LINES, AT_SPEED_LINES, LAST_LINE, steps_to
 from isothrust.reduction.figures_sensitive import Sensitive
@@ -97,10 +98,16 @@ def _last(steps: tuple[Step, ...], pieces: tuple[CurvePiece, ...], measurand: st
 
 
 def _budget(run: ReducedRun, figure: Figure, pieces: tuple[CurvePiece, ...]) -> tuple[BudgetStep, ...]:
-    """Return the figure's budget with what each source does to the curves: contribution = sum of S y (dy/y)."""
+    """Return the figure's budget with what each source does to the curves.
+
+    A contribution is the sum over the curves of sensitivity times shift; of noise, the root of the sum of squares.
+    """
     shifts = {(one.source, one.key): one.shifts for one in run.influences}
     out = []
     for line in figure.budget:
+        if line.key == noise_key(run):
+            out.append(BudgetStep(line, {piece.curve: piece.u_noise / piece.value for piece in pieces}))
+            continue
         moved = shifts.get((line.source, line.key), {})
         relative: dict[str, float] = {
             piece.curve: _moved(run.curves[piece.curve], piece, moved[piece.curve])

@@ -133,11 +133,12 @@ def _does_not_count(asked: _Asked, question: Question, condition: Condition | No
     missing = None if asked.own else f"run {target.name} not reduced"
     reason = nothing_counts(campaign.name, question.measurand, aside, kinds, missing)
     subject = Subject(question.measurand, condition, target.design, None, campaign.name)
-    result: Result = absent_result(subject, reason, runs=(target.name,))
+    version = max((run.method_version for run in asked.own), default=0)
+    result: Result = absent_result(subject, reason, runs=(target.name,), method_version=version)
     workings = [
         _working(asked, run, _alone(asked, run, question), condition)
         for run in asked.own
-        if counts_for(run, question.measurand)
+        if counts_for(run, question.measurand) and (run.curves or run.figures)
     ]
     return FigureTrail(result, None, (), tuple(workings))
 
