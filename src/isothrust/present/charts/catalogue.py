@@ -1,0 +1,92 @@
+"""Every chart by its name: what it shows, over what, with which words and units on its axes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final, Literal
+
+from isothrust.present.shown import measurand_words
+from isothrust.quantities import MEASURANDS
+
+__all__ = ["CHARTS", "Chart", "axis_title"]
+
+Kind = Literal["curves", "ranking", "recording"]
+Abscissa = Literal["speed", "thrust"]
+
+
+def axis_title(measurand: str) -> str:
+    """Return an axis's title: the quantity and its unit, also where that is one.
+
+    Examples
+    --------
+    >>> axis_title("shaft-efficiency"), axis_title("figure-of-merit")
+    ('Shaft efficiency [gf/W]', 'Figure of merit [1]')
+    """
+    words = measurand_words(measurand)
+    return f"{words[:1].upper()}{words[1:]} [{MEASURANDS[measurand].label}]"
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """One chart of the catalogue."""
+
+    name: str
+    kind: Kind
+    about: str
+    """What it is good for, in one line."""
+    measurand: str | None = None
+    """What is shown; None where the caller says (ranking) or where it is no measurand (recording)."""
+    abscissa: Abscissa | None = None
+    from_zero: bool = True
+    """False where the curve varies slowly: an axis from zero would flatten every difference."""
+    by_blades: bool = False
+    """True where lines are told apart by blade count, all of them in one look."""
+
+    @property
+    def title(self) -> str:
+        """What the chart shows, in words."""
+        if self.measurand is None or self.abscissa is None:
+            return {"ranking": "Ranking", "recording": "Recording"}[self.kind]
+        words = measurand_words(self.measurand)
+        blades = " by blade count" if self.by_blades else ""
+        return f"{words[:1].upper()}{words[1:]} against {self.abscissa}{blades}"
+
+    @property
+    def x_title(self) -> str:
+        """The title of the axis along the bottom."""
+        return "" if self.abscissa is None else axis_title(self.abscissa)
+
+    @property
+    def y_title(self) -> str:
+        """The title of the axis up the side."""
+        return "" if self.measurand is None else axis_title(self.measurand)
+
+
+def _by_name(*charts: Chart) -> Mapping[str, Chart]:
+    return MappingProxyType({chart.name: chart for chart in charts})
+
+
+def _over_speed(measurand: str, about: str, *, from_zero: bool = False, by_blades: bool = False) -> Chart:
+    return Chart(measurand, "curves", about, measurand, "speed", from_zero=from_zero, by_blades=by_blades)
+
+
+def _over_thrust(measurand: str, about: str, *, from_zero: bool = False) -> Chart:
+    return Chart(measurand, "curves", about, measurand, "thrust", from_zero=from_zero)
+
+
+CHARTS: Final = _by_name(
+    _over_speed("thrust", "how much a propeller pushes at each speed", from_zero=True),
+    _over_speed("thrust-coefficient", "thrust with speed squared taken out: twist, Reynolds effect and flutter show"),
+    _over_speed("power-coefficient", "shaft power with speed cubed taken out: what the motor has to turn"),
+    _over_speed("figure-of-merit", "how near a hovering propeller comes to the ideal of momentum theory"),
+    _over_speed("inflow-ratio", "testers' advance ratio; comparable at equal blade count only", by_blades=True),
+    _over_thrust("shaft-efficiency", "thrust per mechanical watt: the propeller alone"),
+    _over_thrust("electrical-efficiency", "thrust per electrical watt: propeller, motor and controller together"),
+    _over_thrust("electrical-power", "what the battery has to give for a thrust", from_zero=True),
+    _over_thrust("speed", "the speed that a thrust needs", from_zero=True),
+    Chart("ranking", "ranking", "each design's value and interval at one condition, ties joined by a bar"),
+    Chart("recording", "recording", "one run over time, with the span of each finding"),
+)
+"""Every chart that can be asked for."""
