@@ -24,13 +24,15 @@ class Theme:
     context: str
     """Lines that are not told apart."""
     alarm: str
-    """Spans of a finding."""
+    """Spans of a fail."""
+    warning: str
+    """Spans of a warning."""
     band: float
     """Opacity of a band."""
 
 
-LIGHT: Final = Theme("light", "#fcfcfa", "#1b1f24", "#565d66", "#e4e4df", "#a9adb2", "#b3261e", 0.17)
-DARK: Final = Theme("dark", "#15191e", "#e9ebee", "#a5adb7", "#2c333b", "#6a737d", "#ff9a8d", 0.24)
+LIGHT: Final = Theme("light", "#fcfcfa", "#1b1f24", "#565d66", "#e4e4df", "#a9adb2", "#b3261e", "#b35a00", 0.17)
+DARK: Final = Theme("dark", "#15191e", "#e9ebee", "#a5adb7", "#2c333b", "#6a737d", "#ff8a7a", "#f0a848", 0.24)
 
 
 def look(theme: Theme, unit: float = 1.0) -> dict[str, object]:
