@@ -57,7 +57,7 @@ def _figure(explanation: Explanation, trail: FigureTrail, width: int) -> list[Li
         lines += [*paragraph(f"absent: {result.absent}", width), *_question(explanation, result, width)]
         return [*lines, *_measured(explanation, width)]
     shown = f"{shown_value(result, result.interval)} {unit_label(result.measurand)}".rstrip()
-    lines += paragraph(f"{shown}, as tested: these samples, on this rig, in this campaign, 95 %", width)
+    lines += paragraph(f"{shown} (95 %), as tested: these samples, on this rig, in this campaign", width)
     lines += _question(explanation, result, width)
     lines += mean_section(trail, width)
     return [*lines, *budget_section(trail, width)]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Final
 
 from isothrust.present.explanation_words import (
@@ -11,6 +12,7 @@ from isothrust.present.explanation_words import (
     freedom,
     indented,
     listed,
+    listed_freedom,
     named_source,
     paragraph,
     scaled,
@@ -30,6 +32,9 @@ __all__ = ["budget_section", "mean_section"]
 
 SCOPES: Final = ("rig", "campaign", "sample", "mounting", "run")
 """In the order in which a budget lists them: what many share first."""
+NOTHING_COMPARED: Final[Mapping[str, str]] = MappingProxyType(
+    {"mounting": "nothing was mounted twice", "sample": "no design has two samples"}
+)
 
 
 def mean_section(trail: FigureTrail, width: int) -> list[Line]:
@@ -95,7 +100,7 @@ def _groups(what: str, within: str, groups: Sequence[GroupMean], result: Result,
 def _scatter_words(scatter: ScatterFacts, pool: PoolTrail, result: Result) -> str:
     name = f"{scatter.what} scatter"
     if scatter.relative is None:
-        return f"{name}: not known; no {_what_was_compared(scatter.what)} twice in the campaign"
+        return f"{name}: not known; {NOTHING_COMPARED[scatter.what]} in the campaign"
     whose = {True: "its own", False: "pooled over the campaign"}[scatter.stands_apart]
     if scatter.borrowed:
         whose += ", borrowed from the other designs"
@@ -106,12 +111,8 @@ def _scatter_words(scatter: ScatterFacts, pool: PoolTrail, result: Result) -> st
     sd = working(scaled(result.measurand, scatter.standard_deviation))
     return (
         f"{name}: {working(100.0 * scatter.relative)} % of the runs' plain mean {typical} = {sd} {label}".rstrip()
-        + f", dof {freedom(scatter.degrees_of_freedom)}; {whose}, by restricted maximum likelihood"
+        + f", dof {listed_freedom(scatter.degrees_of_freedom)}; {whose}, by restricted maximum likelihood"
     )
-
-
-def _what_was_compared(what: str) -> str:
-    return "sample was mounted" if what == "mounting" else "design has samples tested"
 
 
 def budget_section(trail: FigureTrail, width: int) -> list[Line]:
@@ -119,7 +120,7 @@ def budget_section(trail: FigureTrail, width: int) -> list[Line]:
     result = trail.result
     lines = title("Budget as tested")
     if result.budget:
-        lines += table_at(_budget_table(result), width)
+        lines += [*table_at(_budget_table(result), width), GAP_LINE]
         lines += paragraph(
             "A contribution is what one standard uncertainty of the source does to the mean: the runs' own, times "
             "their weights, added up with their signs where the error is the same one (equal words); scatter, times "
@@ -147,7 +148,7 @@ def _budget_table(result: Result) -> Table:
         (
             listed(scaled(result.measurand, line.contribution)),
             f"{100.0 * line.contribution**2 / total:.1f}",
-            freedom(line.degrees_of_freedom),
+            listed_freedom(line.degrees_of_freedom),
             line.scope,
             named_source(line),
         )
@@ -185,7 +186,7 @@ def _added(lines: Sequence[Contribution], measurand: str) -> Table:
     rows = tuple(
         (
             listed(scaled(measurand, line.contribution)),
-            freedom(line.degrees_of_freedom),
+            listed_freedom(line.degrees_of_freedom),
             line.scope,
             named_source(line),
         )

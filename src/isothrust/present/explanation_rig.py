@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from isothrust.present.explanation_words import indented, paragraph, table_at, title, working
+from isothrust.present.explanation_words import GAP_LINE, indented, paragraph, table_at, title, working
 from isothrust.present.plain import Line
 from isothrust.present.rounding import plainly
 from isothrust.present.table import Table
@@ -23,7 +23,7 @@ def rig_lines(explanation: Explanation, width: int) -> list[Line]:
     return [
         *title(f"Rig {rig.name}"),
         *paragraph(_geometry(explanation), width),
-        *(table_at(Table("", heads, rows, frozenset({0, 1, 2}), (), 1), width) if rows else []),
+        *([GAP_LINE, *table_at(Table("", heads, rows, frozenset({0, 1, 2}), (), 1), width)] if rows else []),
         *(indented(f"air sensors: {text}") for text in [_air(rig)] if text),
     ]
 

@@ -167,7 +167,8 @@ def _zero_words(name: str, zero: ZeroFit, levels: tuple[ZeroLevel, ...], rig: Ri
     error = math.sqrt(sum(level.error**2 for level in levels) / len(levels))
     drift = max((abs(b.level - a.level) for a, b in pairwise(levels)), default=0.0)
     moved = f" + {answer(drift)}^2 / 12" if len(levels) > 1 else ""
-    parts = f"sqrt({answer(error)}^2{moved} + {answer(fixed)}^2)"
+    stated = f" + {answer(fixed)}^2" if fixed else ""
+    parts = f"sqrt({answer(error)}^2{moved}{stated})"
     return f"u(zero of {name}) = {parts} = {answer(zero.uncertainty)} {unit}"
 
 

@@ -10,7 +10,7 @@ from typing import Final
 
 from isothrust.present.plain import Line, table_lines
 from isothrust.present.shown import unit_label
-from isothrust.present.table import Table
+from isothrust.present.table import GAP, Table, column_widths
 from isothrust.quantities import CHANNELS, MEASURANDS, Unit, parse_unit
 from isothrust.records.reduced import Contribution
 
@@ -22,6 +22,7 @@ __all__ = [
     "freedom",
     "indented",
     "listed",
+    "listed_freedom",
     "named_source",
     "paragraph",
     "scaled",
@@ -60,6 +61,11 @@ def answer(value: float) -> str:
 def freedom(value: float) -> str:
     """Return degrees of freedom; a stated uncertainty has no end of them."""
     return "inf" if math.isinf(value) else answer(value)
+
+
+def listed_freedom(value: float) -> str:
+    """Return degrees of freedom that others are worked out from."""
+    return "inf" if math.isinf(value) else listed(value)
 
 
 def scaled(measurand: str, value: float) -> float:
@@ -138,5 +144,14 @@ def paragraph(text: str, width: int, depth: int = 1) -> list[Line]:
 
 
 def table_at(table: Table, width: int, depth: int = 1) -> Iterable[Line]:
-    """Return a table with a margin."""
-    return [Line(line.role, f"{'  ' * depth}{line.text}".rstrip()) for line in table_lines(table, width - 2 * depth)]
+    """Return a table with a margin; wider than asked where a name would have to be cut in two."""
+    room = max(width - 2 * depth, _least_width(table))
+    return [Line(line.role, f"{'  ' * depth}{line.text}".rstrip()) for line in table_lines(table, room)]
+
+
+def _least_width(table: Table) -> int:
+    if table.wrap is None:
+        return 0
+    widths = column_widths(table)
+    longest = max((len(word) for row in table.rows for word in row[table.wrap].split()), default=0)
+    return sum(widths) - widths[table.wrap] + longest + GAP * (len(widths) - 1)

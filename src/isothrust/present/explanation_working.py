@@ -14,6 +14,7 @@ from isothrust.present.explanation_words import (
     freedom,
     indented,
     listed,
+    listed_freedom,
     named_source,
     paragraph,
     scaled,
@@ -200,7 +201,7 @@ def _budget(run: RunWorking, width: int) -> list[Line]:
     rows = tuple(
         (
             listed(scaled(name, step.line.contribution)),
-            freedom(step.line.degrees_of_freedom),
+            listed_freedom(step.line.degrees_of_freedom),
             *(answer(100.0 * step.relative[curve]) if curve in step.relative else "" for curve in curves),
             named_source(step.line),
         )

@@ -37,7 +37,7 @@ class CalculationLine:
 _ELECTRIC: Final[Mapping[str, CalculationLine]] = MappingProxyType(
     {
         "I": CalculationLine("{y_I} * {x}^2", lambda v: v["y_I"] * v["x"] ** 2, "A"),
-        "throttle": CalculationLine("{y_D}", lambda v: v["y_D"], "1"),
+        "delta": CalculationLine("{y_D}", lambda v: v["y_D"], "1"),
         "T_per_P_el": CalculationLine("{T} / {P_el}", lambda v: v["T"] / v["P_el"], "N/W"),
     }
 )
@@ -91,7 +91,7 @@ LAST_LINE: Final[Mapping[str, str]] = MappingProxyType(
         "shaft-power": "P",
         "electrical-power": "P_el",
         "current": "I",
-        "throttle": "throttle",
+        "throttle": "delta",
         "shaft-efficiency": "T_per_P",
         "electrical-efficiency": "T_per_P_el",
         "drive-efficiency": "eta",

@@ -19,7 +19,17 @@ from isothrust.reduction.pooling_reasons import joint_reason, nothing_counts
 from isothrust.reduction.pooling_runs import ACCEPTED, SetAside, counts_for
 from isothrust.reduction.pooling_scatter import RunFigure, Scatter, campaign_scatter
 
-__all__ = ["ASIDE", "AtCondition", "CampaignRuns", "Per", "Question", "figures_asked", "parts_of", "pool_campaign"]
+__all__ = [
+    "ASIDE",
+    "AtCondition",
+    "CampaignRuns",
+    "Per",
+    "Question",
+    "figures_asked",
+    "parts_of",
+    "pool_campaign",
+    "results_at",
+]
 
 Per = Literal["design", "sample", "run"]
 ASIDE = "runs-set-aside"
@@ -79,9 +89,7 @@ def pool_campaign(campaign: CampaignRuns, questions: Sequence[Question]) -> list
 
 
 def _pool(campaign: CampaignRuns, question: Question, solver: _Solver) -> list[Result]:
-    return [
-        result for found in _asked(campaign, question, solver) for result in _at_condition(campaign, question, found)
-    ]
+    return [result for found in _asked(campaign, question, solver) for result in results_at(campaign, question, found)]
 
 
 def figures_asked(campaign: CampaignRuns, question: Question) -> list[AtCondition]:
@@ -132,7 +140,8 @@ def _figures(run: ReducedRun, question: Question, context: RunContext, solver: _
     return [series.at(index) for index in range(len(question.conditions))]
 
 
-def _at_condition(campaign: CampaignRuns, question: Question, found: AtCondition) -> list[Result]:
+def results_at(campaign: CampaignRuns, question: Question, found: AtCondition) -> list[Result]:
+    """Return the results of a question at one of its conditions, in the order of `parts_of`, design by design."""
     results = []
     for design in question.designs:
         for members in parts_of(found, design, question.per):

@@ -13,7 +13,7 @@ from isothrust.records.result import Condition, Result
 from isothrust.records.trail import Explanation, FigureTrail, LeftOut, RunWorking
 from isothrust.reduction.figures import RunContext, evaluate_figure, single_figure
 from isothrust.reduction.figures_working import working_of
-from isothrust.reduction.pooling import CampaignRuns, Question, figures_asked, parts_of, pool_campaign
+from isothrust.reduction.pooling import CampaignRuns, Question, figures_asked, parts_of, results_at
 from isothrust.reduction.pooling_mean import Subject, absent_result
 from isothrust.reduction.pooling_reasons import nothing_counts
 from isothrust.reduction.pooling_runs import counts_for
@@ -108,7 +108,7 @@ def _trail(asked: _Asked, question: Question) -> FigureTrail:
     question = replace(question, designs=(target.design,), per=target.kind)
     (found,) = figures_asked(asked.campaign, question)
     parts = parts_of(found, target.design, question.per)
-    results = pool_campaign(asked.campaign, [question])
+    results = results_at(asked.campaign, question, found)
     for members, result in zip(parts, results, strict=True):
         if target.kind == "run" and [run.run for run in members] != [target.name]:
             continue
