@@ -26,6 +26,7 @@ COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
         "results": CommandPlace("isothrust.cli.results", "Show figures with their uncertainty."),
         "compare": CommandPlace("isothrust.cli.compare", "Rank designs within their class, with ties."),
         "explain": CommandPlace("isothrust.cli.explain", "Follow a figure back to files, zeros, fits and budget."),
+        "chart": CommandPlace("isothrust.cli.chart", "Draw one chart as PNG, SVG or PDF."),
         "demo": CommandPlace("isothrust.cli.demo", "Write a demonstration book, reduce and compare it."),
     }
 )

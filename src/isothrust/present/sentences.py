@@ -11,7 +11,7 @@ from isothrust.present.shown import condition_words, measurand_words
 from isothrust.quantities import MEASURANDS
 from isothrust.records.result import Comparison, Pair
 
-__all__ = ["comparison_sentences", "listed"]
+__all__ = ["comparison_sentences", "listed", "tied_stretches"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +78,11 @@ def comparison_sentences(comparison: Comparison) -> tuple[str, ...]:
     if behind != names[-1] and names[-1] not in leaders:
         sentences.append(f"{book.said(names[0], names[-1])}, the last.")
     return tuple(sentences)
+
+
+def tied_stretches(comparison: Comparison) -> list[list[str]]:
+    """Return the longest stretches of the ranking within which nobody differs really, two designs or more each."""
+    return _tied_groups([rank.result.design for rank in comparison.ranks], _Pairs(comparison))
 
 
 def _lead(comparison: Comparison, leaders: list[str], book: _Pairs, behind: str, where: str) -> str:

@@ -25,7 +25,8 @@ class Trace:
 class Span:
     """When a finding held."""
 
-    code: str
+    finding: str
+    """Its code."""
     severity: Severity
     channel: str | None
     """None where it concerns all channels, or one that is not in the picture."""

@@ -17,6 +17,8 @@ Spec = dict[str, Any]
 
 USUAL_SIZE = (1100.0, 640.0)
 """Pixels at which letters have their usual size."""
+DASH = 1.15
+"""Of the lengths in the palette, for a line of 2.2 pixels."""
 LETTER = 0.56
 """Mean width of a letter, in letter heights: a little more than that of usual sans-serif faces."""
 
@@ -46,7 +48,7 @@ class Canvas:
         """How much larger than usual letters and strokes are."""
         if self.width is None:
             return 1.0
-        return min(max(min(self.width / USUAL_SIZE[0], self.height / USUAL_SIZE[1]), 0.72), 4.0)
+        return min(max(min(self.width / USUAL_SIZE[0], self.height / USUAL_SIZE[1]), 0.85), 4.0)
 
 
 def text_width(text: str, size: float) -> float:
@@ -60,7 +62,6 @@ def sheet(theme: Theme, canvas: Canvas, caption: Caption | None) -> Spec:
     margin = 18 * unit if canvas.width is not None else 8.0
     notes = () if caption is None else _wrapped(caption.notes, canvas, 11.5 * unit)
     spec: Spec = {
-        "$schema": "https://vega.github.io/schema/vega-lite/v6.json",
         "width": "container" if canvas.width is None else canvas.width,
         "height": canvas.height,
         "autosize": {"type": "fit", "contains": "padding"},
@@ -78,11 +79,11 @@ def _wrapped(lines: tuple[str, ...], canvas: Canvas, size: float) -> list[str]:
     return [part for line in lines for part in textwrap.wrap(line, letters, break_on_hyphens=False)]
 
 
-def identity_scale(theme: Theme, aspect: str) -> Mapping[str, object]:
+def identity_scale(theme: Theme, aspect: str, unit: float = 1.0) -> Mapping[str, object]:
     """Return the scale from slots to what an identity looks like: its colour, dash or shape."""
     drawn = {
         "color": [getattr(identity, theme.name) for identity in IDENTITIES],
-        "dash": [[float(part) for part in identity.dash] for identity in IDENTITIES],
+        "dash": [[round(DASH * unit * part, 2) for part in identity.dash] for identity in IDENTITIES],
         "shape": [identity.shape for identity in IDENTITIES],
     }[aspect]
     return {"domain": list(range(len(IDENTITIES))), "range": drawn}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from isothrust.present.charts.canvas import Canvas, Caption, Spec, identity_scale, sheet
 from isothrust.present.charts.catalogue import Chart
+from isothrust.present.charts.curve_rows import REACH
 from isothrust.present.charts.theme import Theme
 
 __all__ = ["CURVE_DATA", "curve_spec"]
@@ -56,56 +57,71 @@ def curve_spec(
     return spec
 
 
-def _axes(chart: Chart) -> Spec:
+def _axes(chart: Chart, unit: float) -> Spec:
     """Return x and y, said in full by one layer and shared by the others."""
-    x = {"grid": False, "title": chart.x_title, "format": ",~f", "tickCount": {"expr": "max(3, ceil(width / 150))"}}
-    y = {"title": chart.y_title, "format": ",~f", "tickCount": {"expr": "max(3, ceil(height / 70))"}}
+    x = {"grid": False, "title": chart.x_title, "tickCount": {"expr": "max(3, ceil(width / 150))"}}
+    y = {"title": chart.y_title, "minExtent": 44 * unit, "tickCount": {"expr": "max(3, ceil(height / 70))"}}
     return {
         "x": {"field": "x", "type": "quantitative", "axis": x, "scale": {"zero": False, "nice": False}},
         "y": {"field": "y", "type": "quantitative", "axis": y, "scale": {"zero": chart.from_zero, "nice": True}},
     }
 
 
-def _slot(theme: Theme, aspect: str) -> Spec:
-    return {"field": "slot", "type": "nominal", "scale": dict(identity_scale(theme, aspect)), "legend": None}
+def _slot(theme: Theme, aspect: str, unit: float = 1.0) -> Spec:
+    return {"field": "slot", "type": "nominal", "scale": dict(identity_scale(theme, aspect, unit)), "legend": None}
 
 
 def _context(chart: Chart, theme: Theme, unit: float) -> Spec:
-    return {
-        "data": {"name": "context"},
-        "mark": {
-            "type": "line",
-            "color": theme.context,
-            "strokeWidth": 1.1 * unit,
-            "opacity": 0.75,
-            "interpolate": "monotone",
-        },
-        "encoding": {**_axes(chart), "detail": {"field": "design", "type": "nominal"}},
-    }
+    line = {"type": "line", "strokeWidth": 1.1 * unit, "strokeOpacity": 0.75, "interpolate": "monotone"}
+    encoding = {**_axes(chart, unit), "detail": {"field": "design", "type": "nominal"}}
+    if not chart.by_blades:
+        return {"data": {"name": "context"}, "mark": {**line, "color": theme.context}, "encoding": encoding}
+    groups = {"color": _slot(theme, "color"), "strokeDash": _slot(theme, "dash", unit)}
+    return {"data": {"name": "context"}, "mark": line, "encoding": {**encoding, **groups}}
 
 
 def _band(chart: Chart, theme: Theme) -> Spec:
     return {
         "data": {"name": "chosen"},
-        "mark": {"type": "area", "opacity": theme.band, "interpolate": "monotone", "clip": True},
+        "transform": _within_reach(),
+        "mark": {"type": "area", "fillOpacity": theme.band, "opacity": 1, "interpolate": "monotone"},
         "encoding": {
             "x": {"field": "x", "type": "quantitative"},
-            "y": {"field": "low", "type": "quantitative", "title": chart.y_title},
-            "y2": {"field": "high"},
+            "y": {"field": "from", "type": "quantitative", "title": chart.y_title},
+            "y2": {"field": "to"},
             "color": _slot(theme, "color"),
             "detail": {"field": "design", "type": "nominal"},
         },
     }
 
 
+def _within_reach() -> list[Spec]:
+    """Return the transforms that cut bands off where they leave the frame.
+
+    A band that is many times wider in one place than elsewhere would flatten every curve; the frame is therefore that
+    of the lines with bands of at most a few usual widths about them. What the pointer tells is never cut.
+    """
+    ends = [{"op": "min", "field": "least", "as": "floor"}, {"op": "max", "field": "most", "as": "roof"}]
+    return [
+        {"calculate": "isValid(datum.low) && isValid(datum.high) ? (datum.high - datum.low) / 2 : null", "as": "half"},
+        {"joinaggregate": [{"op": "median", "field": "half", "as": "usual"}]},
+        {"calculate": f"isValid(datum.half) ? min(datum.half, {REACH} * datum.usual) : 0", "as": "reach"},
+        {"calculate": "isValid(datum.y) ? datum.y - datum.reach : null", "as": "least"},
+        {"calculate": "isValid(datum.y) ? datum.y + datum.reach : null", "as": "most"},
+        {"joinaggregate": ends},
+        {"calculate": "isValid(datum.half) ? max(datum.low, datum.floor) : null", "as": "from"},
+        {"calculate": "isValid(datum.half) ? min(datum.high, datum.roof) : null", "as": "to"},
+    ]
+
+
 def _lines(chart: Chart, theme: Theme, unit: float) -> Spec:
     return {
         "data": {"name": "chosen"},
-        "mark": {"type": "line", "strokeWidth": 2.2 * unit, "interpolate": "monotone", "clip": True},
+        "mark": {"type": "line", "strokeWidth": 2.2 * unit, "interpolate": "monotone"},
         "encoding": {
-            **_axes(chart),
+            **_axes(chart, unit),
             "color": _slot(theme, "color"),
-            "strokeDash": _slot(theme, "dash"),
+            "strokeDash": _slot(theme, "dash", unit),
             "detail": {"field": "design", "type": "nominal"},
         },
     }
@@ -121,9 +137,9 @@ def _markers(theme: Theme, unit: float) -> Spec:
                 "groupby": ["design"],
                 "sort": [{"field": "x", "order": "ascending"}],
             },
-            {"filter": f"datum.number % {MARKERS_APART} === (3 * datum.slot) % {MARKERS_APART}"},
+            {"filter": f"datum.number > 1 && (datum.number + 6 - 3 * datum.slot + 24) % {MARKERS_APART} === 0"},
         ],
-        "mark": {"type": "point", "filled": True, "opacity": 1, "size": 62 * unit**2, "stroke": theme.background},
+        "mark": {**_marker(unit), "stroke": theme.background, "strokeWidth": 1.1 * unit},
         "encoding": {
             "x": {"field": "x", "type": "quantitative"},
             "y": {"field": "y", "type": "quantitative"},
@@ -131,6 +147,10 @@ def _markers(theme: Theme, unit: float) -> Spec:
             "shape": _slot(theme, "shape"),
         },
     }
+
+
+def _marker(unit: float) -> Spec:
+    return {"type": "point", "filled": True, "opacity": 1, "size": 62 * unit**2}
 
 
 def _point(theme: Theme, unit: float) -> Spec:
@@ -153,7 +173,7 @@ def _labels(theme: Theme, unit: float, room: float) -> list[Spec]:
     """
     at_label = {"value": {"expr": "scale('y', datum.label_y)"}}
     lead = {
-        "mark": {"type": "rule", "strokeWidth": 0.9 * unit, "opacity": 0.6},
+        "mark": {"type": "rule", "strokeWidth": 0.9 * unit, "strokeOpacity": 0.6},
         "encoding": {
             "x": {"value": {"expr": f"scale('x', datum.x) + {3 * unit:.4g}"}},
             "x2": {"value": {"expr": f"width + {8 * unit:.4g}"}},
@@ -163,7 +183,7 @@ def _labels(theme: Theme, unit: float, room: float) -> list[Spec]:
         },
     }
     marker = {
-        "mark": {"type": "point", "filled": True, "opacity": 1, "size": 62 * unit**2},
+        "mark": _marker(unit),
         "encoding": {
             "x": {"value": {"expr": f"width + {15 * unit:.4g}"}},
             "y": at_label,

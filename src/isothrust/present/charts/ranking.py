@@ -28,16 +28,33 @@ def ranking_spec(title: str, theme: Theme, canvas: Canvas, *, caption: Caption |
     if canvas.width is None:
         spec["height"] = {"step": 24}
     spec["datasets"] = {name: [] for name in RANKING_DATA}
+    # How many pixels of height a design has: in a long ranking letters and marks shrink with it.
+    spec["params"] = [{"name": "row", "expr": "height / max(1, length(domain('y')))"}]
     spec["layer"] = [_interval(title, theme, unit), _dot(title, theme, unit), _tie(theme, unit)]
     return spec
 
 
-def _places(title: str) -> Spec:
-    label = {"title": None, "domain": False, "ticks": False, "grid": True, "labelLimit": 320, "labelOverlap": False}
-    x = {"title": title, "format": ",~f", "grid": True, "tickCount": {"expr": "max(3, ceil(width / 130))"}}
+def _places(title: str, theme: Theme, unit: float) -> Spec:
+    label = {
+        "title": None,
+        "domain": False,
+        "ticks": False,
+        "grid": True,
+        "labelLimit": 320 * unit,
+        "labelOverlap": False,
+        "labelColor": theme.ink,
+        "labelFontSize": {"expr": f"min({12 * unit:.4g}, 0.8 * row)"},
+    }
+    x = {"title": title, "grid": True, "tickCount": {"expr": "max(3, ceil(width / 130))"}}
     return {
         "x": {"field": "x", "type": "quantitative", "scale": {"zero": False, "nice": True}, "axis": x},
-        "y": {"field": "label", "type": "nominal", "sort": None, "axis": label},
+        "y": {
+            "field": "label",
+            "type": "nominal",
+            "sort": None,
+            "axis": label,
+            "scale": {"type": "point", "padding": 0.5},
+        },
     }
 
 
@@ -48,10 +65,10 @@ def _colour(theme: Theme) -> Spec:
 
 
 def _interval(title: str, theme: Theme, unit: float) -> Spec:
-    places = _places(title)
+    places = _places(title, theme, unit)
     return {
         "data": {"name": "ranks"},
-        "mark": {"type": "rule", "strokeWidth": 5 * unit, "opacity": 0.4},
+        "mark": {"type": "rule", "strokeWidth": {"expr": f"min({5 * unit:.4g}, 0.4 * row)"}, "strokeOpacity": 0.4},
         "encoding": {
             "y": places["y"],
             "x": {"field": "low", "type": "quantitative", "title": title},
@@ -65,9 +82,16 @@ def _dot(title: str, theme: Theme, unit: float) -> Spec:
     shape = {"field": "slot", "type": "nominal", "scale": dict(identity_scale(theme, "shape")), "legend": None}
     return {
         "data": {"name": "ranks"},
-        "mark": {"type": "point", "filled": True, "opacity": 1, "size": 90 * unit**2, "stroke": theme.background},
+        "mark": {
+            "type": "point",
+            "filled": True,
+            "opacity": 1,
+            "size": {"expr": f"min({90 * unit**2:.4g}, 0.5 * row * row)"},
+            "stroke": theme.background,
+            "strokeWidth": 1.1 * unit,
+        },
         "encoding": {
-            **_places(title),
+            **_places(title, theme, unit),
             "color": _colour(theme),
             "shape": {"condition": {"test": "isValid(datum.slot)", **shape}, "value": "circle"},
             "tooltip": [
@@ -83,15 +107,13 @@ def _dot(title: str, theme: Theme, unit: float) -> Spec:
 
 def _tie(theme: Theme, unit: float) -> Spec:
     """Return the bars; their places are expressions, so that they do not disturb the order of the designs."""
-    middle = "bandwidth('y') / 2"
-    reach = f"{0.3:.2g} * bandwidth('y')"
     across = {"value": {"expr": f"width + {12 * unit:.4g} + {LANE * unit:.4g} * datum.lane"}}
     return {
         "data": {"name": "ties"},
         "mark": {"type": "rule", "color": theme.faint, "strokeWidth": 3 * unit, "strokeCap": "round"},
         "encoding": {
             "x": across,
-            "y": {"value": {"expr": f"scale('y', datum.first) + {middle} - {reach}"}},
-            "y2": {"value": {"expr": f"scale('y', datum.last) + {middle} + {reach}"}},
+            "y": {"value": {"expr": "scale('y', datum.first) - 0.3 * row"}},
+            "y2": {"value": {"expr": "scale('y', datum.last) + 0.3 * row"}},
         },
     }

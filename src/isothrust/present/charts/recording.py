@@ -37,7 +37,11 @@ def _height(field: str) -> Spec:
 
 
 def _time(field: str) -> Spec:
-    axis = {"title": "Time [s]", "format": ",~f", "grid": True, "tickCount": {"expr": "max(3, ceil(width / 110))"}}
+    axis = {
+        "title": "Time [s]",
+        "grid": True,
+        "tickCount": {"expr": "max(3, ceil(width / 110))"},
+    }
     return {"field": field, "type": "quantitative", "axis": axis, "scale": {"zero": False, "nice": False}}
 
 
@@ -65,7 +69,7 @@ def _grid(theme: Theme, unit: float) -> Spec:
 def _spans(theme: Theme, unit: float) -> Spec:
     return {
         "data": {"name": "spans"},
-        "mark": {"type": "rect", "fillOpacity": 0.28, "strokeOpacity": 0.9, "strokeWidth": 1.2 * unit},
+        "mark": {"type": "rect", "fillOpacity": 0.16, "strokeOpacity": 0.9, "strokeWidth": 1.2 * unit},
         "encoding": {
             "x": _time("start"),
             "x2": {"field": "end"},

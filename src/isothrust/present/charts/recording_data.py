@@ -153,7 +153,7 @@ def _spans(picture: RunPicture, panels: Sequence[Row]) -> list[Row]:
                 "start": round(span.start, 4),
                 "end": round(span.end, 4),
                 "severity": span.severity,
-                "code": span.code,
+                "code": span.finding,
                 "message": span.message,
             }
             for number in places
@@ -187,4 +187,4 @@ def _said(span: Span) -> str:
     where = f" in {span.channel}" if span.channel else ""
     start, end = (with_digits(value, 4) for value in (span.start, span.end))
     when = f"at {start} s" if start == end else f"{start} to {end} s"
-    return f"{span.severity}: {span.code}{where}, {when}"
+    return f"{span.severity}: {span.finding}{where}, {when}"

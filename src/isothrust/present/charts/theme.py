@@ -49,6 +49,7 @@ def look(theme: Theme, unit: float = 1.0) -> dict[str, object]:
         "labelFontSize": 12 * unit,
         "labelPadding": 4 * unit,
         "labelOverlap": True,
+        "labelFlush": False,
         "titleColor": theme.ink,
         "titleFontSize": 13 * unit,
         "titleFontWeight": "normal",

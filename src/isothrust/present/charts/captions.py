@@ -1,0 +1,123 @@
+"""What is written above and below a chart: what is shown, of whom, in which air, and what the band and grey mean."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from isothrust.present.charts.canvas import Caption
+from isothrust.present.charts.catalogue import Chart
+from isothrust.present.shown import condition_words, measurand_words
+from isothrust.records.picture import RunPicture
+from isothrust.records.result import Comparison, Condition, Result
+
+__all__ = ["Subject", "curve_caption", "ranking_caption", "recording_caption"]
+
+DOT = " \N{MIDDLE DOT} "
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """Of whom a chart is."""
+
+    campaign: str
+    class_name: str
+    standard_density: float
+    """[kg/m3]"""
+
+
+def curve_caption(
+    chart: Chart,
+    subject: Subject,
+    results: Sequence[Result],
+    *,
+    shown: Sequence[str],
+    point: Condition | None,
+    cut: bool = False,
+) -> Caption:
+    """Return the caption of a curve chart; `shown`: designs that are told apart; `cut`: a band leaves the frame."""
+    drawn = list(dict.fromkeys(result.design for result in results if result.value is not None))
+    others = [design for design in drawn if design not in shown]
+    notes = [f"Band: {band_words(results)}{', cut off where it is far wider than elsewhere' if cut else ''}."]
+    if others:
+        grey = "Thin" if chart.by_blades else "Grey"
+        notes.append(f"{grey}: {_counted(len(others), 'other design')}.")
+    if point is not None:
+        notes.append(f"Dashed line: the comparison point, {condition_words(point).removeprefix('at ')}.")
+    if chart.by_blades:
+        notes.append("Comparable at equal blade count only.")
+    if not chart.from_zero:
+        notes.append("The vertical axis does not begin at zero.")
+    return Caption(chart.title, (_subject_line(subject, results),), (" ".join(notes), *_missing(results)))
+
+
+def ranking_caption(comparison: Comparison, subject: Subject) -> Caption:
+    """Return the caption of a ranking, with what the comparison says in a sentence."""
+    words = measurand_words(comparison.measurand)
+    where = f" {condition_words(comparison.condition)}".rstrip()
+    direction = {"more": ", more is better", "less": ", less is better", None: ""}[comparison.better]
+    results = [rank.result for rank in comparison.ranks]
+    notes = [f"Dot and line: value and {band_words(results)}."]
+    if any(rank.tied_with for rank in comparison.ranks):
+        notes.append("Designs that a bar at the right joins are tied.")
+    title = f"{words[:1].upper()}{words[1:]}{where}{direction}"
+    lines = (_subject_line(subject, results), *(one for one in comparison.sentences[:1] if len(one) <= LONGEST))
+    return Caption(title, lines, (" ".join(notes), *_missing(comparison.absent)))
+
+
+def recording_caption(picture: RunPicture) -> Caption:
+    """Return the caption of a picture of a recording."""
+    whose = DOT.join(
+        part
+        for part in (
+            f"Campaign {picture.campaign}",
+            picture.design,
+            f"sample {picture.sample}" if picture.sample else "",
+            picture.kind,
+            picture.date,
+        )
+        if part
+    )
+    lines = [whose, "As recorded, zeros inside; of each short stretch the least and the greatest reading are drawn."]
+    if picture.elsewhere:
+        lines.append(f"Found besides, at no time of its own: {', '.join(dict.fromkeys(picture.elsewhere))}.")
+    found = len(picture.spans)
+    title = f"Recording of run {picture.run}" + (f", {_counted(found, 'finding')}" if found else "")
+    return Caption(title, tuple(lines))
+
+
+def band_words(results: Sequence[Result]) -> str:
+    """Return what the intervals shown are: of the design, or as tested where samples' scatter is not known."""
+    valued = [result for result in results if result.value is not None]
+    of_design = [result for result in valued if result.interval_of_design is not None]
+    if valued and len(of_design) == len(valued):
+        return "95 % interval of the design"
+    if not of_design:
+        return "95 % interval as tested, these samples only"
+    return "95 % interval of the design, or as tested where the scatter of its samples is not known"
+
+
+def _subject_line(subject: Subject, results: Sequence[Result]) -> str:
+    day = any({"air-of-the-day", "air-unknown"} & set(result.flags) for result in results)
+    peak = any(result.measurand.startswith("peak-") for result in results)
+    air = "air of the day" if day or peak else f"standard air, {subject.standard_density:.4g} kg/m\N{SUPERSCRIPT THREE}"
+    return DOT.join((f"Campaign {subject.campaign}", subject.class_name, air))
+
+
+def _missing(results: Sequence[Result]) -> list[str]:
+    """Say who is not in the chart at all, and why; the first three by name."""
+    valued = {result.design for result in results if result.value is not None}
+    reasons = {result.design: result.absent for result in results if result.design not in valued and result.absent}
+    told = [f"Not shown: {design} ({reason})." for design, reason in list(reasons.items())[:MOST_MISSING]]
+    if len(reasons) > MOST_MISSING:
+        told.append(f"Not shown either: {_counted(len(reasons) - MOST_MISSING, 'more design')}.")
+    return told
+
+
+MOST_MISSING = 3
+LONGEST = 240
+"""Letters of a sentence that a picture has room for."""
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}" + ("" if count == 1 else "s")
