@@ -12,6 +12,7 @@ from scipy.interpolate import BSpline
 from isothrust.science.splines import (
     basis_matrix,
     knots_at_sites,
+    local_cubic,
     roughness_matrix,
     slope_matrix,
     stretch_matrix,
@@ -124,3 +125,22 @@ def test_an_empty_range_or_no_segment_is_refused(bad: tuple[float, float, int]) 
 def test_sites_that_do_not_rise_are_refused(sites: list[float]) -> None:
     with pytest.raises(ValueError, match="rising sites"):
         knots_at_sites(sites)
+
+
+@pytest.mark.parametrize("knots", ALL_KNOTS)
+def test_a_local_cubic_is_the_spline_within_its_piece(knots: np.ndarray) -> None:
+    coefficients = np.random.default_rng(3).normal(size=knots.size - 4)
+    for x in np.linspace(knots[0], knots[-1], 40):
+        piece = local_cubic(float(x), knots, coefficients)
+        assert piece.left <= x <= piece.left + piece.width
+        t = (x - piece.left) / piece.width
+        value = sum(a * t**power for power, a in enumerate(piece.coefficients))
+        assert value == pytest.approx(float(witness(knots, coefficients, np.array([x]), 0)[0]), rel=1e-12, abs=1e-12)
+
+
+def test_a_knot_belongs_to_the_piece_on_its_right_and_the_last_to_that_on_its_left() -> None:
+    knots = uniform_knots(0.0, 4.0, 4)
+    coefficients = np.arange(7.0)
+    assert local_cubic(2.0, knots, coefficients).left == 2.0
+    assert local_cubic(0.0, knots, coefficients).left == 0.0
+    assert local_cubic(4.0, knots, coefficients).left == 3.0
