@@ -57,6 +57,8 @@ What to look at next:
       six propellers at three thrusts: which differ, and which are tied
   isothrust results{book} --of shaft-efficiency --at thrust=500gf --per run
       one figure, run by run, with its uncertainty
+  isothrust explain{book} tirrick-7x3.5 --campaign spring-two-blades
+      where a figure comes from, down to the files: text to follow with a calculator
   isothrust results{book} --of shaft-efficiency --at thrust=500gf --json
       the same by design, for a program, with what the uncertainty is made of
   isothrust results --list
