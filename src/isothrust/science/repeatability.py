@@ -10,23 +10,26 @@ at that condition.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy.special import fdtrc
 
 from isothrust.science.arrays import Bools, Floats, floats
+from isothrust.science.groups import Groups, grouped
+from isothrust.science.restricted import Fitted, Nest, at_least, fit_each_pool, fit_together, likelihood_squares
 
 __all__ = ["Component", "PooledComponent", "pooled_component", "variance_component"]
 
-_PASSES = 60
 # How improbable, over all designs together, a scatter must be for a design to be judged by its own, and to be kept out
 # of the others' pool. The second is stricter: leaving out what is largest by chance would flatter the rest.
 _OWN_LEVEL = 0.20
 _OUT_OF_POOL_LEVEL = 0.01
-
-_Codes = NDArray[np.intp]
+# Where a first estimate of that probability, over all designs together, is above this, it is not looked at closer.
+_NOT_SUSPECT = 0.5
+# Where that estimate looks for the others' component: parts of the scatter of all, known variances included.
+_TRIALS: Final = (0.3, 0.5, 0.65, 0.8, 0.9, 1.0, 1.1, 1.3, 2.0)
 
 
 class Component(NamedTuple):
@@ -83,8 +86,7 @@ def variance_component(values: ArrayLike, variances: ArrayLike, groups: ArrayLik
     '2.1667 3.0'
     """
     y, v = _aligned(values, variances)
-    order, sorted_groups = _sorted(groups)
-    found = _fitted(_columns(y)[order], _columns(v)[order], sorted_groups)
+    found = fit_together(_columns(y), _columns(v), grouped(groups))
     return Component(*(floats(part.reshape(y.shape[1:])) for part in _component(found)))
 
 
@@ -123,32 +125,19 @@ def pooled_component(values: ArrayLike, variances: ArrayLike, groups: ArrayLike,
     """
     y, v = _aligned(values, variances)
     shape = y.shape[1:]
-    order, sorted_groups = _sorted(groups)
-    y, v, of_design = _columns(y)[order], _columns(v)[order], _codes(designs)[order]
-    mine = of_design[:, None] == np.arange(int(of_design.max(initial=-1)) + 1)
-    own_v = floats(np.where(mine[:, :, None], v[:, None, :], np.nan))
-    own = _component(_fitted_each(y, own_v, sorted_groups))
-    more = np.zeros(own.variance.shape, dtype=bool)
-    out = more.copy()
-    probability = _probabilities(y, v, own_v, sorted_groups)
-    for _ in range(max(mine.shape[1] // 2, 1)):
-        familywise = probability * np.sum(np.isfinite(probability) & ~out, axis=0)
-        more |= familywise < _OWN_LEVEL
-        candidates = np.where(out | ~(familywise < _OUT_OF_POOL_LEVEL), np.inf, probability)
-        leaving = np.isfinite(candidates) & (candidates <= np.min(candidates, axis=0, initial=np.inf))
-        if not leaving.any():
-            break
-        out |= leaving
-        probability = _probabilities(y, floats(np.where(out[of_design], np.nan, v)), own_v, sorted_groups)
-    pooled = _component(_fitted(y, floats(np.where(out[of_design], np.nan, v)), sorted_groups))
-    used = [np.where(more, alone, together) for alone, together in zip(own, pooled, strict=True)]
-    each = (mine.shape[1], *shape)
+    y, v = _columns(y), _columns(v)
+    nest = _by_design(groups, designs)
+    own = _component(fit_each_pool(y, v, nest))
+    apart = _apart(y, v, nest)
+    pooled = _component(fit_together(y, nest.without(v, apart.out), nest.groups))
+    used = [np.where(apart.more, alone, together) for alone, together in zip(own, pooled, strict=True)]
+    each = (nest.pools.count, *shape)
     return PooledComponent(
         Component(*(floats(part.reshape(shape)) for part in pooled)),
         Component(*(floats(part.reshape(each)) for part in own)),
         Component(*(floats(part.reshape(each)) for part in used)),
-        floats(probability.reshape(each)),
-        np.asarray(more.reshape(each)),
+        floats(apart.probability.reshape(each)),
+        np.asarray(apart.more.reshape(each)),
     )
 
 
@@ -160,118 +149,124 @@ def _aligned(values: ArrayLike, variances: ArrayLike) -> tuple[Floats, Floats]:
     return y, floats(np.where(np.isfinite(y) & np.isfinite(v) & (v >= 0.0), v, np.nan))
 
 
-def _codes(labels: ArrayLike) -> _Codes:
-    return np.asarray(np.unique(np.asarray(labels), return_inverse=True)[1], dtype=np.intp).reshape(-1)
-
-
-class _Groups(NamedTuple):
-    """Values sorted by group: the group of each, and where each group starts."""
-
-    of_value: _Codes
-    starts: _Codes
-
-    def sums(self, array: Floats) -> Floats:
-        """Return the sum over each group."""
-        return floats(np.add.reduceat(array, self.starts, axis=0))
-
-
-def _sorted(labels: ArrayLike) -> tuple[_Codes, _Groups]:
-    """Return the order that sorts values by group, and the groups in that order."""
-    codes = _codes(labels)
-    order = np.argsort(codes, kind="stable")
-    found = codes[order]
-    starts = np.flatnonzero(np.diff(found, prepend=-1))
-    return order, _Groups(found, np.asarray(starts, dtype=np.intp))
-
-
 def _columns(array: Floats) -> Floats:
     """Return one column a condition, however many axes of conditions there are."""
     return floats(array.reshape(array.shape[0], math.prod(array.shape[1:])))
 
 
-class _Squares(NamedTuple):
-    """What the restricted likelihood needs at a trial variance, one a condition."""
-
-    weighted: Floats
-    """Sum of w^2 (y - mean)^2: y'PPy."""
-    plain: Floats
-    """Sum of w (y - mean)^2: y'Py."""
-    trace: Floats
-    """tr P, the expectation of `weighted`."""
-    trace_squared: Floats
-    """tr PP, twice the expected information."""
+def _by_design(groups: ArrayLike, designs: ArrayLike) -> Nest:
+    """Return each design's groups in a pool of its own, designs in the order of `numpy.unique`."""
+    of_value = np.asarray(np.unique(np.asarray(designs), return_inverse=True)[1], dtype=np.intp).reshape(-1)
+    found = grouped(groups)
+    of_group = of_value[found.first]
+    order = np.asarray(np.argsort(of_group, kind="stable"), dtype=np.intp)
+    starts = np.flatnonzero(np.diff(of_group[order], prepend=-1))
+    return Nest(found, Groups(of_group, order, np.asarray(starts, dtype=np.intp)))
 
 
-class _Fitted(NamedTuple):
-    """Variance, the information tr PP on it, and how many contrasts there are, one a condition."""
-
-    variance: Floats
-    information: Floats
-    contrasts: Floats
-
-
-def _squares(y: Floats, w: Floats, groups: _Groups) -> _Squares:
-    """Return the sums over groups for weights w; a weight of nil leaves a value out."""
-    w2 = w * w
-    w1, s2, s3 = groups.sums(w), groups.sums(w2), groups.sums(w2 * w)
-    safe = np.where(w1 > 0.0, w1, 1.0)
-    residual = (y - (groups.sums(w * y) / safe)[groups.of_value]) ** 2
-    return _Squares(
-        weighted=floats(np.sum(w2 * residual, axis=0)),
-        plain=floats(np.sum(w * residual, axis=0)),
-        trace=floats(np.sum(w1 - s2 / safe, axis=0)),
-        trace_squared=floats(np.sum(s2 - 2.0 * s3 / safe + (s2 / safe) ** 2, axis=0)),
-    )
-
-
-def _fitted(y: Floats, v: Floats, groups: _Groups) -> _Fitted:
-    known = np.isfinite(v)
-    y, v = np.where(known, y, 0.0), np.where(known, v, 0.0)
-    even = _squares(y, floats(known), groups)
-    contrasts = np.round(even.trace)
-    # The start: the scatter itself, as if nothing were known. The floor keeps weights finite where nothing is stated.
-    scatter = even.plain / np.maximum(contrasts, 1.0)
-    floor = np.where(scatter > 0.0, 1e-9 * scatter, 1.0)
-    variance = scatter.copy()
-    moving = np.arange(variance.size)
-    for _ in range(_PASSES):
-        last, least = variance[moving], floor[moving]
-        w = known[:, moving] / np.maximum(last + v[:, moving], least)
-        found = _squares(y[:, moving], floats(w), groups)
-        information = np.where(found.trace_squared > 0.0, found.trace_squared, 1.0)
-        following = np.maximum(last + (found.weighted - found.trace) / information, 0.0)
-        variance[moving] = following
-        moving = moving[np.abs(following - last) > 1e-8 * (following + least)]
-        if not moving.size:
-            break
-    found = _squares(y, floats(known / np.maximum(variance + v, floor)), groups)
-    return _Fitted(floats(np.where(contrasts > 0.0, variance, np.nan)), found.trace_squared, floats(contrasts))
-
-
-def _fitted_each(y: Floats, v: Floats, groups: _Groups) -> _Fitted:
-    """Return a fit for each set of variances (n, sets, conditions), all in one pass: (sets, conditions)."""
-    spread = np.broadcast_to(y[:, None, :], v.shape)
-    return _Fitted(*(floats(p.reshape(v.shape[1:])) for p in _fitted(_columns(spread), _columns(v), groups)))
-
-
-def _component(found: _Fitted) -> Component:
+def _component(found: Fitted) -> Component:
     with np.errstate(invalid="ignore"):
         dof = np.where(found.variance > 0.0, np.minimum(found.variance**2 * found.information, found.contrasts), np.inf)
     return Component(found.variance, floats(np.where(found.contrasts > 0.0, dof, 0.0)))
 
 
-def _probabilities(y: Floats, pool_v: Floats, own_v: Floats, groups: _Groups) -> Floats:
+class _Apart(NamedTuple):
+    """Designs that do not scatter like the others: (designs, conditions)."""
+
+    probability: Floats
+    more: Bools
+    """To be judged by their own scatter."""
+    out: Bools
+    """Kept out of the others' pool."""
+
+
+def _apart(y: Floats, v: Floats, nest: Nest) -> _Apart:
+    """Return who scatters more, the least probable found first; at most half of the designs there leave the pool."""
+    shape = (nest.pools.count, y.shape[1])
+    more, out = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
+    most = np.maximum(np.sum(nest.sums(floats(np.isfinite(v))) > 0.0, axis=0) // 2, 1)
+    probability = _probabilities(y, v, nest, out)
+    for turn in range(max(shape[0] // 2, 1)):
+        rivals = np.sum(np.isfinite(probability) & ~out, axis=0)
+        familywise = np.where(turn < most, probability * rivals, np.nan)
+        more |= familywise < _OWN_LEVEL
+        candidates = np.where(out | ~(familywise < _OUT_OF_POOL_LEVEL), np.inf, probability)
+        leaving = np.isfinite(candidates) & (candidates <= np.min(candidates, axis=0, initial=np.inf))
+        changed = np.flatnonzero(leaving.any(axis=0))
+        if not changed.size:
+            break
+        out |= leaving
+        probability[:, changed] = _probabilities(
+            floats(y[:, changed]), floats(v[:, changed]), nest, np.asarray(out[:, changed])
+        )
+    return _Apart(probability, more, out)
+
+
+def _probabilities(y: Floats, v: Floats, nest: Nest, out: Bools) -> Floats:
     """Return, design by design, how probable its scatter is if the others' component holds for it too."""
-    known = np.isfinite(own_v)
-    others = _fitted_each(y, floats(np.where(known, np.nan, pool_v[:, None, :])), groups)
-    # Others that agree to the last digit and state nothing: any scatter at all is then improbable.
-    total = np.maximum(others.variance + np.where(known, own_v, 0.0), np.finfo(np.float64).tiny ** 0.25)
-    total = np.where(known & np.isfinite(total), total, np.inf)
-    typical = np.sum(np.where(np.isfinite(total), total, 0.0), axis=0) / np.maximum(np.sum(known, axis=0), 1)
-    spread = np.where(known, y[:, None, :], 0.0)
-    mine = _squares(_columns(floats(spread)), _columns(floats(1.0 / total)), groups).plain.reshape(typical.shape)
-    even = _squares(_columns(floats(spread)), _columns(floats(known)), groups).trace.reshape(typical.shape)
-    contrasts = np.round(even)
+    pool_v = nest.without(v, out)
+    others, sure = _near_others(y, pool_v, nest)
+    first = _tested(y, v, nest, others)
+    rivals = np.sum(np.isfinite(first) & ~out, axis=0)
+    suspect = np.isfinite(first) & ~(sure & (first * rivals > _NOT_SUSPECT))
+    design, condition = np.nonzero(suspect)
+    others_v = np.where(nest.of_value[:, None] == design, np.nan, pool_v[:, condition])
+    exact = fit_together(floats(y[:, condition]), floats(others_v), nest.groups)
+    found = [part.copy() for part in others]
+    for part, better in zip(found, exact, strict=True):
+        part[suspect] = better
+    return _tested(y, v, nest, Fitted(*found))
+
+
+def _near_others(y: Floats, v: Floats, nest: Nest) -> tuple[Fitted, Bools]:
+    """Return nearly what the others of each design would be fitted with, and where it is sure to be near.
+
+    What the likelihood of the others says at a trial variance is what all say less what the design says: one pass for
+    all designs. Between the two trials where its slope changes sign, the variance is interpolated.
+    """
+    known = np.isfinite(v)
+    pooled = fit_together(y, v, nest.groups)
+    y, v = floats(np.where(known, y, 0.0)), floats(np.where(known, v, 0.0))
+    own = np.round(likelihood_squares(y, floats(known), nest).trace)
+    contrasts = np.sum(own, axis=0) - own
+    altogether = np.sqrt(pooled.contrasts / at_least(pooled.information))
+
+    def others_at(part: float) -> tuple[Floats, Floats, Floats]:
+        """Return a trial variance, and the slope and the information of the others there."""
+        variance = np.maximum(pooled.variance + (part - 1.0) * altogether, 0.0)
+        found = likelihood_squares(y, floats(known / at_least(floats(variance + v))), nest)
+        slope, information = found.weighted - found.trace, found.trace_squared
+        return (
+            floats(np.broadcast_to(variance, own.shape)),
+            floats(np.sum(slope, axis=0) - slope),
+            floats(np.sum(information, axis=0) - information),
+        )
+
+    low = others_at(_TRIALS[0])
+    sure, crossings = (low[1] > 0.0) | (low[0] == 0.0), np.zeros(own.shape)
+    variance, information = low[0], low[2]
+    for part in _TRIALS[1:]:
+        high = others_at(part)
+        crossed = (low[1] > 0.0) & (high[1] <= 0.0)
+        share = np.where(crossed, low[1] / np.where(crossed, low[1] - high[1], 1.0), 1.0)
+        here = crossed | (high[1] > 0.0)
+        variance = floats(np.where(here, low[0] + share * (high[0] - low[0]), variance))
+        information = floats(np.where(here, low[2] + share * (high[2] - low[2]), information))
+        crossings += crossed
+        low = high
+    near = (variance, at_least(information), contrasts)
+    return Fitted(*(floats(np.where(contrasts > 0.0, one, np.nan)) for one in near)), sure & (crossings <= 1)
+
+
+def _tested(y: Floats, v: Floats, nest: Nest, others: Fitted) -> Floats:
+    """Return how probable each design's squares are, weighed as the others' component says."""
+    known = np.isfinite(v)
+    inside, spread = floats(known), floats(np.where(known, y, 0.0))
+    total = at_least(floats(others.variance[nest.of_value] + np.where(known, v, 0.0)))
+    total = floats(np.where(known & np.isfinite(total), total, np.inf))
+    typical = nest.sums(floats(np.where(np.isfinite(total), total, 0.0))) / np.maximum(nest.sums(inside), 1.0)
+    mine = likelihood_squares(spread, floats(1.0 / total), nest).plain
+    contrasts = np.round(likelihood_squares(spread, inside, nest).trace)
     reference = np.minimum(typical**2 * others.information, 1e9)
     testable = (contrasts > 0.0) & (others.contrasts > 0.0) & (reference > 0.0)
     safe = np.where(testable, contrasts, 1.0)
