@@ -15,6 +15,7 @@ from typing import Final
 import numpy as np
 from scipy import stats
 
+from support.budget_lines import by_key, key_of, lines_of, spread
 from support.explained import NUMBER, Run, Table, Told, Working, first_table, last_number, tables
 
 GF: Final = 0.00980665
@@ -133,50 +134,6 @@ def found(text: str, pattern: str) -> float:
 def shown_figure(working: Working, measurand: str) -> float:
     """The run's figure in the shown unit, as its last line has it."""
     return working.number(measurand)
-
-
-# Budgets: every line stands under what its error is common to.
-
-
-def key_of(source: str) -> str:
-    inside = re.search(r"\[([^\[\]]+)\]$", source)
-    return inside[1] if inside else source
-
-
-def estimate_of(source: str) -> str:
-    """What the size of an error rests on: scatter lines of one source rest on one estimate."""
-    return source.split(" [", maxsplit=1)[0] if re.match(r"(mounting|sample) scatter", source) else key_of(source)
-
-
-def lines_of(table: Table | None, head: str = "contribution") -> list[tuple[str, float, float]]:
-    """Source, contribution and degrees of freedom of each line."""
-    if table is None:
-        return []
-    return list(zip(table.column("source"), table.numbers(head), table.numbers("dof"), strict=True))
-
-
-def by_key(lines: list[tuple[str, float, float]]) -> dict[str, float]:
-    total: dict[str, float] = {}
-    for source, contribution, _ in lines:
-        total[key_of(source)] = total.get(key_of(source), 0.0) + contribution
-    return total
-
-
-def spread(lines: list[tuple[str, float, float]]) -> tuple[float, float]:
-    """Combined standard uncertainty and effective degrees of freedom (JCGM 100:2008, eq. (10) and (G.2b))."""
-    summed = by_key(lines)
-    variance = sum(c**2 for c in summed.values())
-    freedom = {estimate_of(source): math.inf for source, _, _ in lines}
-    share = dict.fromkeys(freedom, 0.0)
-    estimates = {key_of(source): estimate_of(source) for source, _, _ in lines}
-    for source, _, dof in lines:
-        known = freedom[estimate_of(source)]
-        assert "scatter" not in estimate_of(source) or known in {dof, math.inf}, f"{source}: one estimate, one dof"
-        freedom[estimate_of(source)] = min(freedom[estimate_of(source)], dof)
-    for key, c in summed.items():
-        share[estimates[key]] += c**2
-    below = sum(part**2 / freedom[name] for name, part in share.items())
-    return math.sqrt(variance), variance**2 / below if below > 0.0 else math.inf
 
 
 def check_run(told: Told, run: Run, measurand: str) -> float:
