@@ -105,7 +105,7 @@ def read_explanations(text: str) -> list[Told]:
             parts[-1][1].append(line)
     heads = [head for head, _ in parts]
     starts = [place - 1 for place, head in enumerate(heads) if head == "What was asked"]
-    shared = next(place for place, head in enumerate(heads) if head.startswith("Rig "))
+    shared = next((place for place, head in enumerate(heads) if head.startswith("Rig ")), len(heads))
     whole = [(head, "\n".join(lines).rstrip()) for head, lines in parts]
     runs = {head.split(" ", 1)[1]: read_run(head, body) for head, body in whole[shared:] if head.startswith("Run ")}
     common = {head: body for head, body in whole[shared:] if not head.startswith("Run ")}

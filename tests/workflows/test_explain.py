@@ -135,17 +135,6 @@ def check_zero_uncertainty(run: Run, rows: list[list[str]]) -> None:
         agree(u, last_number(run.text, f"u(zero of {name})"), 5)
 
 
-def test_the_slipstream_factor_follows_from_the_stands_area(ask: Ask) -> None:
-    one = explained(ask, "r004")
-    (rig,) = (body for head, body in one.sections.items() if head.startswith("Rig "))
-    joined = re.sub(r"\s+", " ", rig)
-    area = found(joined, rf"({NUMBER}) cm2 of it in the slipstream") * 1e-4
-    diameter = found(one.sections["What was asked"], rf"diameter D = ({NUMBER}) m")
-    # T = T'/(1 - S CD/(4 A)) with CD = 1
-    factor = 1.0 / (1.0 - area / (4.0 * math.pi * diameter**2 / 4.0))
-    agree(factor, found(joined, rf"was multiplied by ({NUMBER})"), 8)
-
-
 # What is asked, and what is not there.
 
 
@@ -184,9 +173,7 @@ def test_a_run_left_out_by_a_decision_shows_what_it_gives_by_itself(ask: Ask, bo
     check_explanation(others, "shaft-efficiency")
 
 
-def test_a_name_that_is_both_is_refused_and_can_be_chosen(
-    tmp_path: Path, ask: Ask, capfd: pytest.CaptureFixture[str]
-) -> None:
+def test_a_name_that_is_both_is_refused_and_can_be_chosen(tmp_path: Path) -> None:
     root = write_bench_book(tmp_path / "bench")
     runs = root / "campaigns" / "spring" / "runs.csv"
     text = runs.read_text(encoding="utf-8")
@@ -201,6 +188,12 @@ def test_a_name_that_is_both_is_refused_and_can_be_chosen(
         assert "spring/auk at 500 gf" in read_explanation(told(root, "explain", *words)).title
 
 
+def test_a_design_without_a_run_is_explained_as_absent(ask: Ask) -> None:
+    one = explained(ask, "petrel")
+    assert one.headline == "absent: no run in campaign spring"
+    assert one.runs == {}
+
+
 # As JSON, and as a program of its own.
 
 
@@ -209,6 +202,7 @@ def test_json_holds_the_same_trail(ask: Ask) -> None:
         raise AssertionError(text)
 
     (one,) = json.loads(ask("explain", "auk", "--json"), parse_constant=refuse)
+    assert "SI" in one["units"]
     (figure,) = one["figures"]
     (result,) = json.loads(
         ask("results", "--design", "auk", "--of", "shaft-efficiency", *AT_THRUST, "--json"), parse_constant=refuse

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import hashlib
 import json
+import math
 import re
 import shutil
 from pathlib import Path
@@ -166,6 +167,17 @@ def test_the_calculation_finds_any_number_that_is_wrong(ask: Ask, what: str) -> 
     assert spoilt != text, "nothing was spoilt"
     with pytest.raises(AssertionError):
         check_explanation(read_explanation(spoilt), "shaft-efficiency")
+
+
+def test_the_slipstream_factor_follows_from_the_stands_area(ask: Ask) -> None:
+    one = explained(ask, *RUN)
+    (rig,) = (body for head, body in one.sections.items() if head.startswith("Rig "))
+    joined = re.sub(r"\s+", " ", rig)
+    area = found(joined, rf"({NUMBER}) cm2 of it in the slipstream") * 1e-4
+    diameter = found(one.sections["What was asked"], rf"diameter D = ({NUMBER}) m")
+    # T = T'/(1 - S CD/(4 A)) with CD = 1
+    factor = 1.0 / (1.0 - area / (4.0 * math.pi * diameter**2 / 4.0))
+    agree(factor, found(joined, rf"was multiplied by ({NUMBER})"), 8)
 
 
 def test_findings_lags_and_inertia_stand_with_the_run(ask: Ask) -> None:

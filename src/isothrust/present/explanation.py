@@ -27,7 +27,8 @@ def explanation_lines(explanation: Explanation, width: int) -> list[Line]:
         if number:
             lines.append(Line("body", ""))
         lines += _figure(explanation, trail, width)
-    lines += rig_lines(explanation, width)
+    if explanation.runs:
+        lines += rig_lines(explanation, width)
     if any(run.reduced.curves for run in explanation.runs):
         lines += reading_lines(width)
     for run in explanation.runs:
@@ -84,8 +85,8 @@ def _question(explanation: Explanation, result: Result, width: int) -> list[Line
         lines.append(indented(f"condition: {result.condition.quantity} = {value} {asked.label} = {si} {asked.si}"))
     lines.append(indented(f"rho0 = {working(explanation.standard_density)} kg/m3, standard air"))
     lines += paragraph(f"design: {_design(explanation.design)}", width)
-    runs = f"runs: {', '.join(result.runs)}; " if result.runs else ""
-    lines += paragraph(f"{runs}method version {result.method_version}", width)
+    if result.runs:
+        lines += paragraph(f"runs: {', '.join(result.runs)}; method version {result.method_version}", width)
     for one in explanation.left_out if not _is_run(explanation) else ():
         lines += paragraph(f"set aside: {one.run}: {one.reason}", width)
     for flag in result.flags:

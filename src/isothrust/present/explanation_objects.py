@@ -15,6 +15,7 @@ __all__ = ["explanation_object"]
 def explanation_object(explanation: Explanation) -> Object:
     """Return an explanation as the object that `explain --json` prints."""
     return {
+        "units": "each result in the unit that it names, all else in SI",
         "subject": explanation.subject,
         "campaign": explanation.campaign,
         "design": _plain(explanation.design),

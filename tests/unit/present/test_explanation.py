@@ -123,6 +123,7 @@ def test_an_absent_figure_says_what_was_measured_and_what_is_missing() -> None:
 def test_a_design_without_any_run_says_so() -> None:
     text = said(explanation(trails=(FigureTrail(absent("no run in campaign spring", ()), None, (), ()),)))
     assert "no run of Auk in campaign spring" in text
+    assert "Rig loft" not in text
 
 
 def test_a_file_that_is_gone_or_was_changed_is_told() -> None:
