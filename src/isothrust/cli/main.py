@@ -27,6 +27,7 @@ COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
         "compare": CommandPlace("isothrust.cli.compare", "Rank designs within their class, with ties."),
         "explain": CommandPlace("isothrust.cli.explain", "Follow a figure back to files, zeros, fits and budget."),
         "chart": CommandPlace("isothrust.cli.chart", "Draw one chart as PNG, SVG or PDF."),
+        "report": CommandPlace("isothrust.cli.report", "Write one page with rankings, charts and findings."),
         "demo": CommandPlace("isothrust.cli.demo", "Write a demonstration book, reduce and compare it."),
     }
 )

@@ -8,7 +8,14 @@ from isothrust.present.shown import condition_words, head, measurand_words, show
 from isothrust.present.table import Mark, Table
 from isothrust.records.result import Comparison, Pair, Rank, Result
 
-__all__ = ["comparison_legend", "comparison_remarks", "comparison_table", "comparison_title", "lone_line"]
+__all__ = [
+    "comparison_legend",
+    "comparison_remarks",
+    "comparison_table",
+    "comparison_title",
+    "difference_texts",
+    "lone_line",
+]
 
 HEADS = ("\nplace", "\ndesign", "", "from the\nfirst [%]", "\ntied with")
 
@@ -33,7 +40,8 @@ def comparison_legend(standard_density: float) -> str:
 def comparison_table(comparison: Comparison) -> Table:
     """Return the designs of one class, ranked."""
     heads = tuple(text or head(comparison.measurand) for text in HEADS)
-    rows = tuple(_row(comparison, rank) for rank in comparison.ranks)
+    differences = difference_texts(comparison)
+    rows = tuple(_row(rank, difference) for rank, difference in zip(comparison.ranks, differences, strict=True))
     marks: tuple[Mark, ...] = tuple("first" if rank.place == 1 else "body" for rank in comparison.ranks)
     return Table(_class(comparison), heads, rows, frozenset({1, 4}), (), 4, marks)
 
@@ -67,20 +75,20 @@ def listed_campaigns(results: list[Result]) -> str:
     return f"campaign{'s' if len(names) > 1 else ''} {', '.join(names)}"
 
 
-def _row(comparison: Comparison, rank: Rank) -> tuple[str, ...]:
+def _row(rank: Rank, difference: str) -> tuple[str, ...]:
     result = rank.result
     interval = result.interval_of_design or result.interval
-    first = comparison.ranks[0].result.design
-    difference = "" if result.design == first else _difference(comparison, result.design, first)
     return (str(rank.place), result.design, shown_value(result, interval), difference, ", ".join(rank.tied_with))
 
 
-def _difference(comparison: Comparison, design: str, first: str) -> str:
-    """Return how far a design lies from the first, in per cent of the first."""
-    for pair in comparison.pairs:
-        if {pair.first, pair.second} == {design, first}:
-            return _signed(pair, first, comparison.ranks[0].result.value)
-    return ""
+def difference_texts(comparison: Comparison) -> list[str]:
+    """Return how far each design, in the order of rank, lies from the first, in per cent of it; empty for the first."""
+    if not comparison.ranks:
+        return []
+    first = comparison.ranks[0].result
+    # The pairs of the first design come first, in the order of rank.
+    pairs = comparison.pairs[: len(comparison.ranks) - 1]
+    return ["", *(_signed(pair, first.design, first.value) for pair in pairs)]
 
 
 def _signed(pair: Pair, first: str, reference: float | None) -> str:

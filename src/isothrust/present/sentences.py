@@ -70,6 +70,8 @@ def comparison_sentences(comparison: Comparison) -> tuple[str, ...]:
         tied = f"{listed(names)} are tied on {measurand_words(comparison.measurand)}{where}"
         return (f"{tied}: no difference is larger than its uncertainty.",)
     leaders = [names[0], *(name for name in names[1:] if not book.real(names[0], name))]
+    if len(leaders) == len(names):
+        return (_first_tied_with_all(comparison, book, where),)
     behind = next(name for name in names if name not in leaders)
     clauses = [_lead(comparison, leaders, book, behind, where)]
     groups = [group for group in _tied_groups(names, book) if group[0] != names[0]]
@@ -83,6 +85,14 @@ def comparison_sentences(comparison: Comparison) -> tuple[str, ...]:
 def tied_stretches(comparison: Comparison) -> list[list[str]]:
     """Return the longest stretches of the ranking within which nobody differs really, two designs or more each."""
     return _tied_groups([rank.result.design for rank in comparison.ranks], _Pairs(comparison))
+
+
+def _first_tied_with_all(comparison: Comparison, book: _Pairs, where: str) -> str:
+    """Say what differs where the first, for all its lead, is too unsure to be told from anybody."""
+    real = [pair for pair in comparison.pairs if pair.real]
+    apart = max(real, key=lambda pair: abs(pair.difference) / pair.half_width if pair.half_width else 0.0)
+    first = comparison.ranks[0].result.design
+    return f"{first} is not sure enough to be told from any other{where}; {book.said(apart.first, apart.second)}."
 
 
 def _lead(comparison: Comparison, leaders: list[str], book: _Pairs, behind: str, where: str) -> str:

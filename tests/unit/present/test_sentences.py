@@ -44,6 +44,14 @@ def test_all_tied_is_said_plainly() -> None:
     )
 
 
+def test_a_first_that_nobody_can_be_told_from_does_not_hide_what_differs() -> None:
+    (sentence,) = said(power("Auk", 60.0, 8.0), power("Gull", 61.0), power("Tern", 64.0))
+    # q(0.95; 3, inf) = 3.314: 3.314/sqrt 2 * 0.3 sqrt 2 = 0.99 W of 64 W
+    assert sentence == (
+        "Auk is not sure enough to be told from any other at 500 gf; Gull uses 4.7 ± 1.6 % less shaft power than Tern."
+    )
+
+
 def test_nobody_is_compared_with_nobody() -> None:
     assert said(power("Auk", 60.0)) == ("Auk alone has this figure at 500 gf: there is nothing to compare it with.",)
     assert said(result("Auk", None)) == ()

@@ -1,0 +1,1 @@
+"""The report: plain data first, then one page of it that needs nothing besides itself."""

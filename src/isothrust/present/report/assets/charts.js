@@ -1,0 +1,144 @@
+// Charts, drawn when they come into sight. The specifications are those of `isothrust chart`.
+const NAMES = Object.keys(SPECIFICATIONS.light).filter((name) => name !== "recording");
+const BY_BLADES = new Set(["inflow-ratio"]);
+const views = new Map(); // chart's name -> {view, holder, caption, stale, seen}
+
+function buildCharts() {
+  const holder = document.getElementById("charts");
+  const watch = new IntersectionObserver((entries) => entries.forEach(seen), { rootMargin: "300px" });
+  for (const name of NAMES) {
+    const caption = make("figcaption", {});
+    const box = make("div", { class: "view", role: "img" });
+    const element = make("figure", { class: "chart", "data-chart": name }, caption, box);
+    holder.append(element);
+    views.set(name, { view: null, holder: box, caption, stale: true, seen: false });
+    watch.observe(element);
+  }
+}
+
+function seen(entry) {
+  const one = views.get(entry.target.dataset.chart);
+  one.seen = entry.isIntersecting;
+  if (one.seen && one.stale) drawChart(entry.target.dataset.chart);
+}
+
+function chartFigure(name, of = scope()) {
+  return Object.values(of.figures).find((one) => one.chart === name);
+}
+
+function drawCharts(what) {
+  for (const [name, one] of views) {
+    one.stale = true;
+    if (what === "theme") closeView(one);
+    if (one.seen) drawChart(name);
+  }
+}
+
+function closeView(one) {
+  one.view?.finalize();
+  one.view = null;
+}
+
+function drawChart(name) {
+  const one = views.get(name);
+  const shown = chartFigure(name);
+  one.stale = false;
+  if (!shown) {
+    closeView(one);
+    const missing = Object.entries(scope().missing).find(([asked]) => asked.startsWith(`${name} at`));
+    one.caption.replaceChildren(make("b", {}, name.replaceAll("-", " ")));
+    one.holder.replaceChildren(make("p", { class: "why" }, missing ? `Not known here: ${missing[1]}.` : "Not known here."));
+    return;
+  }
+  one.caption.replaceChildren(...chartCaption(name, shown));
+  one.holder.setAttribute("aria-label", `${shown.title} against ${shown.quantity}, bands are 95 % intervals`);
+  if (!one.view) one.view = openView(one.holder, SPECIFICATIONS[themeName()][name]);
+  const data = chartData(name, shown);
+  for (const [set, rows] of Object.entries(data)) one.view.data(set, rows);
+  one.view.runAsync();
+}
+
+function chartCaption(name, shown) {
+  const words = make("b", {}, `${shown.title} against ${shown.quantity}`);
+  const band = make("span", { class: "faint" }, ` band: 95 % interval ${shown.statement}`);
+  if (!BY_BLADES.has(name)) return [words, band];
+  const groups = bladeGroups().map((blades, slot) =>
+    make("span", { class: "groups" }, identityMark(slot), blades === null ? "blades not stated" : `${blades} blades`),
+  );
+  return [words, make("span", { class: "faint" }, " every class of the campaign; comparable at equal blade count only "), ...groups];
+}
+
+function openView(holder, specification) {
+  holder.replaceChildren();
+  const view = new vegaParts.View(vegaParts.parse(specification), { renderer: "svg", container: holder, hover: true });
+  return view.tooltip(showTip);
+}
+
+function chartData(name, shown) {
+  const x = grid(shown.quantity).values;
+  const point = [{ x: x[state.at[shown.quantity]] }];
+  if (BY_BLADES.has(name)) return { ...bladeData(name), ends: [], point };
+  const sets = { context: [], chosen: [], ends: [], point };
+  scope().designs.forEach((design, number) => {
+    const slot = slotOf(number);
+    const rows = curveRows(shown, number, x, slot >= 0 ? { design, slot } : { design });
+    sets[slot >= 0 ? "chosen" : "context"].push(...rows);
+  });
+  return sets;
+}
+
+// A line's rows, from its first figure to its last; a gap between them stays one.
+function curveRows(shown, number, x, told) {
+  const values = shown.value[number];
+  const first = values.findIndex((value) => value !== null);
+  const last = values.findLastIndex((value) => value !== null);
+  if (first < 0) return [];
+  return x.slice(first, last + 1).map((at, index) => ({
+    ...told,
+    x: at,
+    y: values[first + index],
+    low: shown.low[number][first + index],
+    high: shown.high[number][first + index],
+  }));
+}
+
+const sameCampaign = () => DATA.scopes.filter((one) => one.campaign === scope().campaign);
+
+function bladeGroups() {
+  const counts = sameCampaign().flatMap((one) => one.blades);
+  return [...new Set(counts)].sort((a, b) => (a ?? 99) - (b ?? 99)).slice(0, SLOTS);
+}
+
+function bladeData(name) {
+  const groups = bladeGroups();
+  const sets = { context: [], chosen: [] };
+  for (const one of sameCampaign()) {
+    const shown = chartFigure(name, one);
+    if (!shown) continue;
+    const x = one.grids[shown.quantity].values;
+    one.designs.forEach((design, number) => {
+      const slot = groups.indexOf(one.blades[number]);
+      const own = one === scope() && slotOf(number) >= 0;
+      sets[own ? "chosen" : "context"].push(...curveRows(shown, number, x, { design, slot }));
+    });
+  }
+  return sets;
+}
+
+// What the pointer is near is told beside it.
+function showTip(_, event, __, value) {
+  const tip = document.getElementById("tip");
+  if (value == null || value === "" || !event) {
+    tip.hidden = true;
+    return;
+  }
+  const rows = typeof value === "object" ? Object.entries(value) : [["", value]];
+  const cells = rows.map(([name, text]) => make("tr", {}, make("th", { scope: "row" }, name), make("td", {}, String(text))));
+  tip.replaceChildren(make("table", {}, make("tbody", {}, ...cells)));
+  tip.hidden = false;
+  const box = tip.getBoundingClientRect();
+  const left = Math.min(event.clientX + 14, innerWidth - box.width - 8);
+  const top = event.clientY + 14 + box.height > innerHeight ? event.clientY - box.height - 10 : event.clientY + 14;
+  tip.style.left = `${Math.max(left, 4)}px`;
+  tip.style.top = `${Math.max(top, 4)}px`;
+}

@@ -1,0 +1,37 @@
+// Which propellers are told apart: eight at most, the rest is context.
+function drawChooser() {
+  const names = scope().designs;
+  const chosen = state.chosen.filter((design) => design !== null);
+  const rest = names.length - chosen.length;
+  document.getElementById("chooser-words").textContent = rest
+    ? `${chosen.length} of ${names.length} told apart, the others thin and grey:`
+    : "Told apart in every chart:";
+  const chips = state.chosen.flatMap((design, slot) => (design === null ? [] : [chip(design, slot)]));
+  document.getElementById("chips").replaceChildren(...chips);
+  const add = document.getElementById("add");
+  const others = names.map((name, design) => [name, design]).filter(([, design]) => slotOf(design) < 0);
+  add.replaceChildren(
+    make("option", { value: "" }, "a propeller…"),
+    ...others.map(([name, design]) => make("option", { value: design }, name)),
+  );
+  add.parentElement.hidden = others.length === 0;
+}
+
+function chip(design, slot) {
+  const name = scope().designs[design];
+  const button = make("button", { type: "button", class: "chip", "aria-label": `Leave ${name} out`, "data-slot": slot }, identityMark(slot), name);
+  button.addEventListener("click", () => toggleDesign(design));
+  return button;
+}
+
+function toggleDesign(design) {
+  const note = document.getElementById("chooser-note");
+  note.textContent = "";
+  if (slotOf(design) >= 0) leaveOut(design);
+  else if (!choose(design)) {
+    note.textContent = `Nobody tells more than ${SLOTS} lines apart: leave one out first, then add ${scope().designs[design]}.`;
+    note.scrollIntoView({ block: "nearest" });
+    return;
+  }
+  changed("chosen");
+}

@@ -1,0 +1,99 @@
+// Wiring: what a change of each control means.
+const bar = document.getElementById("bar");
+const scopeSelect = document.getElementById("scope");
+const figureSelect = document.getElementById("figure");
+const slider = document.getElementById("slider");
+const themeButton = document.getElementById("theme");
+
+function fillScopes() {
+  scopeSelect.replaceChildren(
+    ...DATA.scopes.map((one, number) => make("option", { value: number }, `${one.class}, ${one.campaign}`)),
+  );
+}
+
+function fillFigures() {
+  const groups = { thrust: "at equal thrust", speed: "at equal speed", null: "of whole runs" };
+  const entries = Object.entries(scope().figures);
+  figureSelect.replaceChildren(
+    ...Object.entries(groups).flatMap(([quantity, label]) => {
+      const own = entries.filter(([, one]) => String(one.quantity) === quantity);
+      return own.length ? [make("optgroup", { label }, ...own.map(([name, one]) => make("option", { value: name }, one.title)))] : [];
+    }),
+  );
+  figureSelect.value = state.figure;
+}
+
+function setSlider() {
+  const { quantity } = figure();
+  const holder = document.getElementById("at");
+  holder.toggleAttribute("data-idle", !quantity);
+  if (!quantity) return;
+  const { values, words } = grid(quantity);
+  slider.max = values.length - 1;
+  slider.value = state.at[quantity];
+  const text = words[state.at[quantity]].replace(/^at /, "");
+  slider.setAttribute("aria-valuetext", text);
+  document.getElementById("at-words").textContent = `At equal ${quantity}`;
+  document.getElementById("at-value").textContent = text;
+}
+
+whenChanged((what) => {
+  if (what === "scope") fillFigures();
+  setSlider();
+  drawRanking();
+  if (what !== "point") drawChooser();
+  drawCharts(what);
+  if (what === "theme") redrawRecordings();
+});
+
+scopeSelect.addEventListener("change", () => {
+  enterScope(Number(scopeSelect.value));
+  allRows = false;
+  changed("scope");
+});
+figureSelect.addEventListener("change", () => {
+  state.figure = figureSelect.value;
+  changed("point");
+});
+slider.addEventListener("input", () => {
+  state.at[figure().quantity] = Number(slider.value);
+  changed("point");
+});
+document.getElementById("add").addEventListener("change", (event) => {
+  if (event.target.value !== "") toggleDesign(Number(event.target.value));
+  event.target.value = "";
+});
+document.getElementById("save").addEventListener("click", () => {
+  const link = make("a", { href: URL.createObjectURL(new Blob([rankingCsv()], { type: "text/csv" })), download: "ranking.csv" });
+  link.click();
+  URL.revokeObjectURL(link.href);
+});
+
+function labelTheme() {
+  themeButton.textContent = dark() ? "Light" : "Dark";
+}
+themeButton.addEventListener("click", () => {
+  document.documentElement.dataset.theme = dark() ? "light" : "dark";
+  labelTheme();
+  changed("theme");
+});
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
+  labelTheme();
+  changed("theme");
+});
+
+function begin() {
+  document.documentElement.classList.add("scripted");
+  themeButton.hidden = false;
+  labelTheme();
+  watchRecordings();
+  if (!DATA.scopes.length) return;
+  for (const element of [bar, document.getElementById("curves"), document.getElementById("ranking-tools")]) element.hidden = false;
+  fillScopes();
+  enterScope(0);
+  buildCharts();
+  changed("scope");
+}
+
+begin();
+document.documentElement.dataset.ready = "yes";

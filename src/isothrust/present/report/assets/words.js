@@ -1,0 +1,50 @@
+// Elements and small drawings.
+function make(tag, attributes = {}, ...children) {
+  const svg = ["svg", "line", "path", "circle"].includes(tag);
+  const element = svg ? document.createElementNS("http://www.w3.org/2000/svg", tag) : document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) if (value != null) element.setAttribute(name, value);
+  element.append(...children.filter((child) => child != null));
+  return element;
+}
+
+const dark = () => {
+  const forced = document.documentElement.dataset.theme;
+  return forced ? forced === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+};
+const themeName = () => (dark() ? "dark" : "light");
+
+// The look of one of the eight: a piece of its line with its marker.
+function identityMark(slot) {
+  const one = DATA.identities[slot];
+  const colour = one[themeName()];
+  const box = make("svg", { class: "identity", viewBox: "0 0 42 16", "aria-hidden": "true" });
+  box.append(
+    make("line", { x1: 1, x2: 41, y1: 8, y2: 8, stroke: colour, "stroke-width": 2.2, "stroke-dasharray": one.dash.join(" ") || null }),
+    one.shape === "circle"
+      ? make("circle", { cx: 21, cy: 8, r: 4.4, fill: colour })
+      : make("path", { d: one.shape, fill: colour, transform: "translate(21 8) scale(4)" }),
+  );
+  return box;
+}
+
+const noMark = () => make("svg", { class: "identity", viewBox: "0 0 42 16", "aria-hidden": "true" });
+
+// Names of the designs in a set of bits, the first design in the lowest bit.
+function namesIn(bits, names) {
+  let left = BigInt(`0x${bits || 0}`);
+  const found = [];
+  for (let number = 0; left; number += 1, left >>= 1n) if (left & 1n) found.push(names[number]);
+  return found;
+}
+
+function listed(names, most) {
+  if (names.length <= most) return names.join(", ");
+  return `${names.slice(0, most).join(", ")} and ${names.length - most} more`;
+}
+
+const withUnit = (text, unit) => (unit ? `${text} ${unit}` : text);
+
+const rough = (value) => {
+  const digits = Math.abs(value) >= 1000 ? 4 : 3;
+  return String(Number(value.toPrecision(digits)));
+};

@@ -1,0 +1,161 @@
+"""The page: data, chart specifications, style and scripts put into one file that asks for nothing outside itself."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from typing import Any, Final
+
+import jinja2
+from markupsafe import Markup
+
+from isothrust.present.charts.canvas import Canvas
+from isothrust.present.charts.catalogue import CHARTS
+from isothrust.present.charts.curves import curve_spec
+from isothrust.present.charts.palette import IDENTITIES
+from isothrust.present.charts.recording import recording_spec
+from isothrust.present.charts.render import compiled, runtime
+from isothrust.present.charts.theme import DARK, LIGHT, Theme
+from isothrust.present.comparison_table import (
+    comparison_legend,
+    comparison_remarks,
+    comparison_table,
+    comparison_title,
+)
+from isothrust.present.report.content import Asked, ReportContent, ScopeContent
+from isothrust.present.report.facts import campaign_object
+from isothrust.present.report.findings_data import findings_object
+from isothrust.present.report.scope_data import scope_object
+from isothrust.present.report.shares import shares_object
+from isothrust.records.result import Comparison
+
+__all__ = ["report_html"]
+
+Object = dict[str, Any]
+HERE: Final = files("isothrust.present.report")
+SCRIPTS: Final = ("state.js", "words.js", "ranking.js", "chooser.js", "charts.js", "recordings.js", "main.js")
+"""In this order one script: each file may use what stands before it."""
+CHART_HEIGHT: Final = 340
+RUNTIME: Final = "globalThis.vegaParts = { parse: vega.parse, View: vega.View };"
+"""What the scripts need of the chart engine."""
+PRINTED: Final[tuple[Asked, ...]] = (
+    ("shaft-power", "thrust"),
+    ("electrical-power", "thrust"),
+    ("thrust", "speed"),
+    ("peak-thrust", None),
+)
+"""What stands as plain tables for a reader without scripts."""
+
+
+def report_html(content: ReportContent) -> str:
+    """Return the page."""
+    designs = content.book.designs
+    data: Object = {
+        "scopes": [scope_object(scope, designs) for scope in content.scopes],
+        "identities": [
+            {"light": one.light, "dark": one.dark, "dash": list(one.dash), "shape": one.shape} for one in IDENTITIES
+        ],
+        "findings": findings_object(content),
+    }
+    template = _environment().get_template("report.html.j2")
+    return template.render(
+        title=content.title,
+        owner=content.book.owner,
+        version=content.version,
+        method=max((run.method_version for run in content.runs), default=0),
+        density=f"{content.book.standard_density:.4g}",
+        campaigns=[campaign_object(content, name) for name in content.campaigns],
+        scopes=[_static_scope(scope) for scope in content.scopes],
+        legend=comparison_legend(content.book.standard_density),
+        findings=data["findings"],
+        data=_json(data),
+        charts=_json(_specifications(content)),
+        style=Markup(_text(HERE / "assets" / "report.css")),
+        engine=_script(runtime(RUNTIME)),
+        script=_script("\n".join(_text(HERE / "assets" / name) for name in SCRIPTS)),
+    )
+
+
+def _environment() -> jinja2.Environment:
+    return jinja2.Environment(
+        loader=jinja2.FunctionLoader(lambda name: _text(HERE / "templates" / name)),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+
+
+def _text(path: Traversable) -> str:
+    return path.read_text(encoding="utf-8")
+
+
+def _json(value: object) -> Markup:
+    """Return data for a script element; what could end it is written as an escape."""
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return Markup(text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029"))
+
+
+def _script(text: str) -> Markup:
+    assert "</script" not in text.lower()
+    return Markup(text)
+
+
+def _specifications(content: ReportContent) -> Object:
+    """Return the charts, compiled for light and for dark."""
+    names = _chart_names(content.scopes)
+    return {theme.name: {name: _compiled(name, theme) for name in (*names, "recording")} for theme in (LIGHT, DARK)}
+
+
+def _chart_names(scopes: Sequence[ScopeContent]) -> list[str]:
+    """Return the curve charts that some scope has figures for, in the order of the catalogue."""
+    there = {
+        asked
+        for scope in scopes
+        for asked, comparisons in scope.comparisons.items()
+        if any(one.ranks for one in comparisons)
+    }
+    return [
+        name for name, chart in CHARTS.items() if chart.kind == "curves" and (chart.measurand, chart.abscissa) in there
+    ]
+
+
+def _compiled(name: str, theme: Theme) -> Object:
+    canvas = Canvas(None, CHART_HEIGHT, interactive=True)
+    if name == "recording":
+        return compiled(recording_spec(theme, canvas))
+    return compiled(curve_spec(CHARTS[name], theme, canvas))
+
+
+def _static_scope(scope: ScopeContent) -> Mapping[str, object]:
+    return {
+        "campaign": scope.campaign,
+        "class": scope.class_name,
+        "tables": [_static_table(comparison) for asked in PRINTED for comparison in _printed(scope, asked)],
+        "shares": shares_object(scope),
+    }
+
+
+def _printed(scope: ScopeContent, asked: Asked) -> Sequence[Comparison]:
+    """Return a measurand's comparisons at the book's own comparison points."""
+    comparisons = scope.comparisons.get(asked, ())
+    quantity = asked[1]
+    shown = (
+        comparisons
+        if quantity is None
+        else [comparisons[index] for index in scope.points.get(quantity, ()) if comparisons]
+    )
+    return [comparison for comparison in shown if comparison.ranks]
+
+
+def _static_table(comparison: Comparison) -> Mapping[str, object]:
+    table = comparison_table(comparison)
+    return {
+        "title": comparison_title(comparison),
+        "heads": [head.replace("\n", " ").strip() for head in table.heads],
+        "rows": table.rows,
+        "sentences": comparison.sentences,
+        "remarks": comparison_remarks(comparison),
+    }
