@@ -7,11 +7,12 @@ from typing import Final
 
 from isothrust.book.campaigns import CAMPAIGNS, EXAMPLE_RIG, RIGS
 from isothrust.book.designs import MOTORS, PROPELLERS, SAMPLES
+from isothrust.book.quoting import quoted
 from isothrust.book.settings import BOOK_FILE
 from isothrust.errors import BookError, Where
 from isothrust.tables.atomic import write_text
 
-__all__ = ["PROPELLER_HEADS", "RUN_HEADS", "create_book"]
+__all__ = ["PROPELLER_HEADS", "RUN_HEADS", "create_book", "refuse_used_folder"]
 
 PROPELLER_HEADS: Final = "design,maker,diameter [in],pitch [in],blades,mass [g],max speed [rpm],note\n"
 SAMPLE_HEADS: Final = "design,sample,mass [g],note\n"
@@ -135,12 +136,32 @@ unit = "A"
 """
 
 
-def create_book(root: str | Path) -> tuple[str, ...]:
+def create_book(root: str | Path, *, title: str = "") -> tuple[str, ...]:
     """Make an empty book in a new or empty folder; return the files written, relative to it.
+
+    Without a title it has the name of its folder.
 
     Raises BookError `folder-not-empty`, or `not-a-folder`.
     """
     folder = Path(root)
+    refuse_used_folder(folder)
+    for part in (RIGS, CAMPAIGNS):
+        (folder / part).mkdir(parents=True, exist_ok=True)
+    texts = {
+        PROPELLERS: PROPELLER_HEADS,
+        SAMPLES: SAMPLE_HEADS,
+        MOTORS: MOTOR_HEADS,
+        EXAMPLE_RIG: _RIG,
+        # The file that makes the folder a book comes last: a killed `new` leaves no half of one.
+        BOOK_FILE: _BOOK.replace("{title}", quoted(title or folder.resolve().name)),
+    }
+    for name, text in texts.items():
+        write_text(folder / name, text)
+    return tuple(texts)
+
+
+def refuse_used_folder(folder: Path) -> None:
+    """Raise where no book can be made: BookError `folder-not-empty`, or `not-a-folder`."""
     if folder.exists() and not folder.is_dir():
         raise BookError(
             f"{folder} is a file",
@@ -157,22 +178,3 @@ def create_book(root: str | Path) -> tuple[str, ...]:
             expected="a folder that is empty, or a name that is free",
             fix="choose another name",
         )
-    for part in (RIGS, CAMPAIGNS):
-        (folder / part).mkdir(parents=True, exist_ok=True)
-    texts = {
-        PROPELLERS: PROPELLER_HEADS,
-        SAMPLES: SAMPLE_HEADS,
-        MOTORS: MOTOR_HEADS,
-        EXAMPLE_RIG: _RIG,
-        # The file that makes the folder a book comes last: a killed `new` leaves no half of one.
-        BOOK_FILE: _BOOK.replace("{title}", _quoted(folder.resolve().name)),
-    }
-    for name, text in texts.items():
-        write_text(folder / name, text)
-    return tuple(texts)
-
-
-def _quoted(text: str) -> str:
-    """Return a text as TOML writes it: a folder's name may hold quotes, backslashes and worse."""
-    plain = text.replace("\\", "\\\\").replace('"', '\\"')
-    return '"' + "".join(sign if sign.isprintable() else "?" for sign in plain) + '"'

@@ -8,12 +8,12 @@ from pathlib import Path
 
 from isothrust.errors import LogError, Where
 from isothrust.tables.cells import is_number, split_row
-from isothrust.tables.decoding import decode_file
+from isothrust.tables.decoding import Decoded, decode_file
 from isothrust.tables.dialect import Dialect, is_comment
 from isothrust.tables.heads import Head
 from isothrust.tables.layout import Layout, find_layout
 
-__all__ = ["LogTable", "open_log"]
+__all__ = ["LogTable", "log_of", "open_log"]
 
 _SAMPLES = (16384, 262144, 4194304)
 _TAIL = 8192
@@ -58,8 +58,11 @@ def open_log(path: str | os.PathLike[str]) -> LogTable:
     Raises LogError with the code missing-file, unreadable-file, empty-log, binary-log, damaged-gzip, not-a-table or
     ragged-log.
     """
-    file = os.fspath(path)
-    decoded = decode_file(path, kind=LogError)
+    return log_of(decode_file(path, kind=LogError), os.fspath(path))
+
+
+def log_of(decoded: Decoded, file: str) -> LogTable:
+    """Find the layout of a log's text; raises LogError with the code not-a-table or ragged-log."""
     layout = _layout(decoded.data, decoded.encoding)
     if layout is None:
         only_heads = _only_heads(decoded.data)

@@ -24,7 +24,7 @@ from isothrust.records.finding import Finding
 from isothrust.tables.atomic import write_bytes, write_text
 from isothrust.tables.nearest import names_told
 from isothrust.tables.text import read_string_table
-from isothrust.workflows.filenames import parts_of, run_name
+from isothrust.workflows.filenames import clean_name, free_name, parts_of, run_name
 from isothrust.workflows.incoming import Incoming, incoming_recordings
 
 __all__ = ["Added", "ToFill", "add_folder"]
@@ -189,7 +189,7 @@ def _rows(book: Path, home: Path, incoming: Sequence[Incoming]) -> list[dict[str
     rows: list[dict[str, str]] = []
     for name, files in sorted(groups.items()):
         told = parts_of(files.get("log", next(iter(files.values()))), tuple(designs), tuple(samples))
-        run = _free_name(_clean(name), taken_runs)
+        run = free_name(clean_name(name), taken_runs)
         taken_runs.add(run.casefold())
         row = {"run": run, "design": told.design, "sample": told.sample, "kind": told.kind or "", "date": told.date}
         rows.append(row | files)
@@ -207,18 +207,3 @@ def _rows_there(path: Path) -> tuple[set[str], set[str]]:
     }
     files = {cell.replace("\\", "/") for column in FILE_COLUMNS for cell in cells[column] if cell}
     return {cell.casefold() for cell in cells["run"]}, files
-
-
-def _clean(name: str) -> str:
-    """Return a name that every system takes: signs that it cannot have become `-`."""
-    plain = "".join("-" if bad_name(f"a{sign}a") else sign for sign in name).strip(" .-")
-    return plain if plain and bad_name(plain) is None else f"run-{plain}"
-
-
-def _free_name(name: str, taken: set[str]) -> str:
-    if name.casefold() not in taken:
-        return name
-    number = 2
-    while f"{name}-{number}".casefold() in taken:
-        number += 1
-    return f"{name}-{number}"

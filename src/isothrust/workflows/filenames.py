@@ -9,9 +9,10 @@ from datetime import date
 from pathlib import PurePosixPath
 from typing import Final
 
+from isothrust.book.names import bad_name
 from isothrust.records.book import Kind
 
-__all__ = ["FileRole", "NameParts", "kind_in", "parts_of", "role_of", "run_name"]
+__all__ = ["FileRole", "NameParts", "clean_name", "free_name", "kind_in", "parts_of", "role_of", "run_name"]
 
 FileRole = str
 """'log', 'vibration' or 'sound'."""
@@ -85,6 +86,28 @@ def kind_in(path: str) -> Kind | None:
     """
     found = {_KIND_WORDS[word] for word in (word.rstrip("0123456789") for word in _words(path)) if word in _KIND_WORDS}
     return found.pop() if len(found) == 1 else None
+
+
+def clean_name(name: str) -> str:
+    """Return a name that every system takes: signs that it cannot have became `-`.
+
+    Examples
+    --------
+    >>> clean_name("day 1/r01"), clean_name(".")
+    ('day 1-r01', 'run-')
+    """
+    plain = "".join("-" if bad_name(f"a{sign}a") else sign for sign in name).strip(" .-")
+    return plain if plain and bad_name(plain) is None else f"run-{plain}"
+
+
+def free_name(name: str, taken: Collection[str]) -> str:
+    """Return the name, with a number behind it where it is taken; names taken are in small letters."""
+    if name.casefold() not in taken:
+        return name
+    number = 2
+    while f"{name}-{number}".casefold() in taken:
+        number += 1
+    return f"{name}-{number}"
 
 
 def parts_of(path: str, designs: Collection[str], samples: Collection[tuple[str, str]]) -> NameParts:

@@ -12,7 +12,7 @@ from isothrust.errors import BookError, Problem, UsageError, Where, raise_proble
 from isothrust.records.finding import Finding
 from isothrust.workflows.filenames import role_of
 
-__all__ = ["Incoming", "incoming_recordings"]
+__all__ = ["Incoming", "incoming_recordings", "recordings_in"]
 
 
 _SHOWN = 4
@@ -33,7 +33,7 @@ class Incoming:
 
 def incoming_recordings(book: Path, folder: Path, campaign: str) -> tuple[list[Incoming], tuple[Finding, ...]]:
     """Return the recordings of a folder; raise, naming all, where one would take another's place."""
-    names = _recordings(folder)
+    names = recordings_in(folder)
     known = read_hashes(book, campaign)
     incoming: list[Incoming] = []
     foreign: list[str] = []
@@ -77,7 +77,8 @@ def _listed(names: list[str]) -> str:
     return ", ".join(names[:_SHOWN]) + (f" and {len(names) - _SHOWN} more" if len(names) > _SHOWN else "")
 
 
-def _recordings(folder: Path) -> list[str]:
+def recordings_in(folder: Path) -> list[str]:
+    """Return the paths of all files under a folder, hidden ones left out, sorted; raises UsageError `no-folder`."""
     if not folder.is_dir():
         raise UsageError(
             f"{folder} is no folder",

@@ -1,0 +1,202 @@
+"""From evidence to a choice: the best quantity of each column, and the best column of each quantity."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from isothrust.ingest.mapping.movement import Movement
+from isothrust.ingest.mapping.ranges import plausible, unit_choices
+from isothrust.ingest.mapping.units import ToldUnit, unit_for
+from isothrust.ingest.mapping.values import Facts
+from isothrust.ingest.mapping.words import ELECTRICAL, LEFT, PARTS, RAW, RIGHT, words_of
+from isothrust.records.mapping import ColumnMapping, Evidence, Role
+from isothrust.tables.heads import Head
+
+__all__ = ["Weighed", "chosen"]
+
+_ENOUGH: Final = 2.4
+_MARGIN: Final = 0.6
+_AXES: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One column with all that speaks for or against what it may be."""
+
+    place: int
+    head: Head | None
+    evidence: Sequence[Evidence]
+    told: Sequence[ToldUnit]
+    facts: Facts | None
+
+    @property
+    def words(self) -> list[str]:
+        """Words of the head."""
+        return words_of(self.head.text) if self.head is not None else []
+
+
+def chosen(
+    columns: Sequence[Weighed], stamps: Collection[int], moved: Mapping[int, Movement]
+) -> tuple[ColumnMapping, ...]:
+    """Return what each column is taken for, one column a channel (three for axes, two cells for a torque)."""
+    mapped = [_mapped(column, stamps, moved.get(column.place)) for column in columns]
+    mapped = _as_cells(mapped)
+    scores = {each.position: _score(each, columns[each.position - 1]) for each in mapped}
+    final: list[ColumnMapping] = []
+    for each in mapped:
+        rivals = [other for other in mapped if other.quantity == each.quantity and other.role == "channel"]
+        most = _AXES if each.quantity == "acceleration" else 2 if _is_cell(each) else 1
+        best = sorted(rivals, key=lambda other: (-scores[other.position], other.position))[:most]
+        if each.role == "channel" and each not in best:
+            named = f'"{best[0].head}"' if best[0].head else f"column {best[0].position}"
+            final.append(replace(each, role="beside", remarks=(*each.remarks, f"{named} is read instead")))
+        else:
+            final.append(each)
+    return tuple(final)
+
+
+def _mapped(column: Weighed, stamps: Collection[int], movement: Movement | None) -> ColumnMapping:
+    totals: dict[str, float] = {}
+    for each in column.evidence:
+        totals[each.quantity] = totals.get(each.quantity, 0.0) + each.weight
+    order = sorted(totals, key=lambda name: -totals[name])
+    best = order[0] if order else ""
+    second = totals[order[1]] if len(order) > 1 else 0.0
+    sure = bool(order) and totals[best] >= _ENOUGH and totals[best] - second >= _MARGIN
+    text = column.head.text if column.head is not None else ""
+    alternatives = tuple(name for name in order if name and (name != best or not sure))
+    if not sure or best == "":
+        shown = tuple(each for each in column.evidence if each.quantity == best)
+        why = _why_unread(column, best, sure=sure)
+        return ColumnMapping(
+            position=column.place + 1,
+            head=text,
+            quantity=None,
+            role="unread",
+            unit=None,
+            unit_from="",
+            needs_unit=False,
+            units=(),
+            evidence=shown,
+            alternatives=alternatives,
+            remarks=(why,),
+        )
+    return _read(column, best, stamps, movement, alternatives)
+
+
+def _why_unread(column: Weighed, best: str, *, sure: bool) -> str:
+    if column.facts is None and not any(each.quantity == "time" for each in column.evidence):
+        return "holds no numbers"
+    if best == "" and sure:
+        return "no channel"
+    return "cannot be told: too little speaks for anything" if not best else "cannot be told from what it holds"
+
+
+def _read(
+    column: Weighed, quantity: str, stamps: Collection[int], movement: Movement | None, alternatives: tuple[str, ...]
+) -> ColumnMapping:
+    facts, words = column.facts, set(column.words)
+    told = unit_for(column.told, quantity)
+    remarks: list[str] = []
+    if told is not None and told.named and facts is not None and not plausible(quantity, told.unit, facts):
+        remarks.append(f'"{told.written}" names it, but {facts.spans()} in {told.unit} is no reading of a bench')
+        told = None
+    electrical = quantity == "speed" and bool(words & ELECTRICAL)
+    stamped = column.place in stamps
+    raw = bool(words & RAW) and told is None
+    role, remark = _role(quantity, words, facts)
+    remarks += [remark] if remark else []
+    if quantity == "speed":
+        remarks.append(
+            "electrical speed: its rpm are pole pairs times the rotor's"
+            if electrical
+            else "taken as the rotor's own; where it is electrical speed, write pole_pairs"
+        )
+    sign = _sign(quantity, movement)
+    if sign < 0:
+        remarks.append("falls as the throttle rises: read with its sign turned")
+    return ColumnMapping(
+        position=column.place + 1,
+        head=column.head.text if column.head is not None else "",
+        quantity=quantity,
+        role=role,
+        unit=None if told is None else told.unit,
+        unit_from="" if told is None else told.by,
+        needs_unit=told is None and not stamped,
+        units=() if told is not None or stamped else unit_choices(quantity, facts, raw=raw),
+        evidence=tuple(sorted((e for e in column.evidence if e.quantity == quantity), key=lambda e: -e.weight)),
+        alternatives=alternatives,
+        remarks=tuple(remarks),
+        sign=sign,
+        electrical=electrical,
+        low=None if facts is None else facts.low,
+        high=None if facts is None else facts.high,
+    )
+
+
+def _role(quantity: str, words: set[str], facts: Facts | None) -> tuple[Role, str]:
+    if quantity == "temperature" and not words & {"air", "ambient", "amb", "room", "luft", "tair", "tamb"}:
+        return "beside", "whose temperature is not told: read it only if it is that of the air"
+    if quantity == "electrical-power":
+        return "beside", "voltage times current gives it; read it where one of them is missing"
+    if quantity in {"mark", "sound"}:
+        return "beside", "its clock and sensitivity must be stated first"
+    if facts is None and quantity != "time":
+        return "beside", "holds no numbers"
+    return "channel", ""
+
+
+def _sign(quantity: str, movement: Movement | None) -> int:
+    """Return -1 where a thrust falls as the throttle rises."""
+    if quantity != "thrust" or movement is None or not np.isfinite(movement.correlation):
+        return 1
+    return -1 if movement.correlation <= -0.8 else 1
+
+
+def _score(column: ColumnMapping, weighed: Weighed) -> float:
+    """Return how good a column is as the source of its channel: its unit told, measured, whole, of the supply."""
+    score = sum(each.weight for each in column.evidence)
+    words = set(weighed.words)
+    score += 2.0 if column.unit is not None and column.unit != "count" else 0.0
+    score += 0.5 if words & {"measured", "battery", "batt", "input", "supply", "brake", "ist"} else 0.0
+    score -= 1.0 if words & PARTS - {"battery", "batt", "cell"} else 0.0
+    score -= 0.7 if words & {"compensated", "filtered", "avg", "mean"} else 0.0
+    return score + (0.5 if weighed.facts is not None and weighed.facts.moves else -1.0)
+
+
+def _is_cell(column: ColumnMapping) -> bool:
+    return column.quantity == "torque" and any(remark.startswith(_CELL) for remark in column.remarks)
+
+
+_CELL: Final = "one of two cells"
+
+
+def _as_cells(columns: Sequence[ColumnMapping]) -> list[ColumnMapping]:
+    """Take two forces called left and right for the cells of a torque: each needs its arm."""
+    left, right = ([each for each in columns if _forces(each, side)] for side in (LEFT, RIGHT))
+    if len(left) != 1 or len(right) != 1:
+        return list(columns)
+    pair = {left[0].position, right[0].position}
+    return [_cell(each) if each.position in pair else each for each in columns]
+
+
+def _forces(column: ColumnMapping, side: frozenset[str]) -> bool:
+    return column.quantity in {"thrust", "torque"} and bool(side & set(words_of(column.head)))
+
+
+def _cell(column: ColumnMapping) -> ColumnMapping:
+    remark = f"{_CELL} of a torque: write the arm of each"
+    evidence = (Evidence("head", "torque", "a force called left or right", 3.0), *column.evidence)
+    return replace(
+        column,
+        quantity="torque",
+        evidence=evidence,
+        alternatives=("thrust",),
+        remarks=(remark,),
+        sign=1,
+        role="channel",
+    )

@@ -1,0 +1,175 @@
+"""The columns of one layout: every kind of evidence weighed, and one column chosen for each channel."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from isothrust.ingest.mapping.choosing import Weighed, chosen
+from isothrust.ingest.mapping.heads import file_evidence, head_evidence
+from isothrust.ingest.mapping.movement import Movement, clock_evidence, movement_evidence, movements
+from isothrust.ingest.mapping.pairs import paired_evidence
+from isothrust.ingest.mapping.ranges import plausible
+from isothrust.ingest.mapping.throttles import found_throttle
+from isothrust.ingest.mapping.units import ToldUnit, quantities_of_unit, told_units, unit_for
+from isothrust.ingest.mapping.values import Facts, facts_of
+from isothrust.records.mapping import Evidence, LayoutMapping
+from isothrust.tables.columns import read_columns
+from isothrust.tables.glimpse import glimpse_log
+from isothrust.tables.log import LogTable
+
+__all__ = ["Look", "layout_key", "look_at", "map_layout"]
+
+_ROWS: Final = 5000
+"""Rows of a log that are kept, twice as many at most."""
+_NAMED_BY_FILE: Final = 3
+"""Columns up to which the name of a file says what a log without heads holds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What was seen of one log."""
+
+    name: str
+    """Path under the folder."""
+    table: LogTable
+    columns: tuple[NDArray[np.float64], ...]
+    """Numbers of each column, NaN where a cell holds none; of a long log every `stride`-th row."""
+    rows: int
+    stride: int = 1
+    first_stamp: str = ""
+    """The first time of day or date, as it is written."""
+
+
+def look_at(path: str | os.PathLike[str], name: str) -> Look:
+    """Look at a log: in full where it is short, else at rows from all along it.
+
+    Raises LogError where it is no log.
+    """
+    table = glimpse_log(path)
+    stamps = [place for place in range(table.dialect.width) if table.layout.stamps[place]]
+    numbers = [place for place in range(table.dialect.width) if place not in stamps]
+    read = read_columns(table, numbers, stamps[:1])
+    stride = max(1, read.rows // _ROWS)
+    empty = np.zeros(0)
+    columns = tuple(read.numbers.get(place, empty)[::stride].copy() for place in range(table.dialect.width))
+    first = next(iter(read.texts[stamps[0]].drop_nulls().head(1)), "") if stamps else ""
+    # The text itself is no longer needed, and a folder may hold a thousand logs.
+    return Look(name, replace(table, data=b""), columns, read.rows, stride, first.strip())
+
+
+def layout_key(look: Look) -> tuple[str, ...]:
+    """Return what logs of one layout have in common: their heads; without heads what parts the cells, and how many.
+
+    Two or three columns without heads may be anything: there the words of the file's name count as well.
+    """
+    if look.table.heads:
+        return tuple(head.text for head in look.table.heads)
+    width = look.table.dialect.width
+    told = sorted(each.quantity for each in file_evidence((look.name,)))
+    return ("", look.table.dialect.delimiter, str(width), *told)
+
+
+def map_layout(looks: Sequence[Look]) -> LayoutMapping:
+    """Return what the columns of logs of one layout are best taken for."""
+    first = looks[0].table
+    facts = {
+        place: seen
+        for place in range(first.dialect.width)
+        if (seen := facts_of([look.columns[place] for look in looks], [look.stride for look in looks])) is not None
+    }
+    evidence: dict[int, list[Evidence]] = {place: [] for place in range(first.dialect.width)}
+    told: dict[int, list[ToldUnit]] = {}
+    for place, found in evidence.items():
+        if first.layout.stamps[place]:
+            found.append(Evidence("range", "time", "holds times of day or dates", 6.0))
+        if first.heads:
+            head = first.heads[place]
+            found += head_evidence(head.name if head.unit is not None else head.text)
+            told[place] = told_units(head, in_row=first.dialect.units_line is not None)
+            found += _unit_evidence(told[place], facts.get(place), found)
+        if place in facts:
+            found += clock_evidence(place, facts[place])
+    moved = _move(looks, facts, evidence)
+    if not first.heads and first.dialect.width <= _NAMED_BY_FILE:
+        names = file_evidence(tuple(look.name for look in looks))
+        for found in evidence.values():
+            found += [] if any(each.quantity == "time" for each in found) else names
+    weighed = [
+        Weighed(
+            place, first.heads[place] if first.heads else None, evidence[place], told.get(place, []), facts.get(place)
+        )
+        for place in evidence
+    ]
+    columns = chosen(weighed, {place for place in evidence if first.layout.stamps[place]}, moved)
+    return LayoutMapping(tuple(look.name for look in looks), str(first.dialect), bool(first.heads), columns)
+
+
+def _unit_evidence(told: Sequence[ToldUnit], facts: Facts | None, by_words: Sequence[Evidence]) -> list[Evidence]:
+    """Return what a told unit speaks for: what the words say already where it fits, else the channels it may be of."""
+    if not told:
+        return []
+    confirmed = [each.quantity for each in by_words if each.quantity and unit_for(told, each.quantity) is not None]
+    if confirmed:
+        return [Evidence("unit", quantity, f"its unit is {told[0].written}", 1.5) for quantity in confirmed]
+    quantities = [quantity for quantity in quantities_of_unit(told) if not _too_large(quantity, told, facts)]
+    # A force may be one of the cells that make a torque: it speaks for thrust first.
+    main = [quantity for quantity in quantities if quantity != "torque" or "thrust" not in quantities]
+    weight = 2.6 if len(main) == 1 else 0.8
+    return [Evidence("unit", quantity, f"its unit is {told[0].written}", weight) for quantity in main]
+
+
+def _too_large(quantity: str, told: Sequence[ToldUnit], facts: Facts | None) -> bool:
+    return told[0].named and facts is not None and not plausible(quantity, told[0].unit, facts)
+
+
+def _move(
+    looks: Sequence[Look], facts: Mapping[int, Facts], evidence: Mapping[int, list[Evidence]]
+) -> dict[int, Movement]:
+    """Add what the movement with the throttle speaks for; the log in which most moves is looked at."""
+    look = max(looks, key=_liveliness)
+    columns = look.columns
+    here = {place: seen for place in facts if (seen := facts_of([columns[place]], [look.stride])) is not None}
+    throttle = _headed_throttle(evidence, here)
+    if throttle is None:
+        taken = frozenset(place for place in here if here[place].clocklike or _named_otherwise(evidence[place]))
+        throttle = found_throttle(columns, here, taken)
+        if throttle is not None:
+            words = "moves straight or stands still, and the others go with it"
+            evidence[throttle].append(Evidence("movement", "throttle", words, 4.0))
+    if throttle is None:
+        if not looks[0].table.heads:
+            for place, more in paired_evidence(columns, here).items():
+                evidence[place].extend(more)
+        return {}
+    moved = movements(columns, throttle, here)
+    for place, more in movement_evidence(moved, here).items():
+        evidence[place].extend(more)
+    return moved
+
+
+def _named_otherwise(evidence: Sequence[Evidence]) -> bool:
+    """Say whether a head calls a column something other than the throttle."""
+    return any(each.kind == "head" and each.quantity != "throttle" and each.weight >= 3.0 for each in evidence)
+
+
+def _liveliness(look: Look) -> int:
+    """Return how many different readings a log holds, its clock left out."""
+    facts = [facts_of([values], [look.stride]) for values in look.columns]
+    return sum(found.distinct for found in facts if found is not None and not found.clocklike)
+
+
+def _headed_throttle(evidence: Mapping[int, list[Evidence]], facts: Mapping[int, Facts]) -> int | None:
+    """Return the column that its head calls the throttle, where one does and it moves."""
+    scores = {
+        place: sum(each.weight for each in found if each.quantity == "throttle")
+        for place, found in evidence.items()
+        if place in facts and facts[place].moves and not any(each.quantity == "" for each in found)
+    }
+    best = max(scores, key=lambda place: scores[place], default=None)
+    return best if best is not None and scores[best] >= 3.0 else None

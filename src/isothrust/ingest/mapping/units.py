@@ -1,0 +1,150 @@
+"""The unit that a column's head tells: in brackets, in a row of units, as its last word, or as the head itself."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from isothrust.errors import UnitError
+from isothrust.quantities import CHANNELS, DIMENSIONLESS, Unit, parse_unit
+from isothrust.quantities.grammar import known_symbol
+from isothrust.quantities.hints import meant_dimension
+from isothrust.quantities.table import ALIASES, UNITS
+from isothrust.tables.heads import Head
+
+__all__ = ["ToldUnit", "quantities_of_unit", "told_units", "unit_for"]
+
+_LAST: Final = re.compile(r"[\s_\-]+")
+_OTHER: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "u/min": "rpm",
+        "1/min": "rpm",
+        "min-1": "rpm",
+        "tr/min": "rpm",
+        "t/min": "rpm",
+        "u/s": "rev/s",
+        "rps": "rev/s",
+        "erpm": "rpm",
+    }
+)
+"""Ways of writing a unit of speed that the table leaves to the quantity they stand beside."""
+_COMMANDS: Final = frozenset({"us", "ms", "%", "1", "count", "V"})
+"""Units a throttle may be commanded in."""
+_NAMES: Final = frozenset({"volt", "volts", "amp", "amps", "watt", "watts"})
+"""Units that name a column as a person would; `amps` may be in mA all the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToldUnit:
+    """A unit that a head tells, in the words that a rig file takes."""
+
+    unit: str
+    written: str
+    """As the log writes it."""
+    by: str
+    """What tells it, for people: 'its head'."""
+    named: bool = False
+    """True where only a name such as `volts` tells it: a column so called may be in mV all the same."""
+
+
+def told_units(head: Head, *, in_row: bool) -> list[ToldUnit]:
+    """Return every reading of the unit that a head tells, the plainest first; none where it tells none.
+
+    `in_row` says that units stand in a row of their own.
+
+    Examples
+    --------
+    >>> [told.unit for told in told_units(Head.of_log("thrust_gf"), in_row=False)]
+    ['gf']
+    >>> [told.unit for told in told_units(Head.of_log("Drehzahl U/min"), in_row=False)]
+    ['rpm']
+    >>> told_units(Head.of_log("thrust"), in_row=False)
+    []
+    """
+    if head.unit is not None:
+        by = "the row of units" if in_row else "its head"
+        read = _readable(head.unit)
+        return [ToldUnit(unit, head.unit, by) for unit in read]
+    words = [word for word in _LAST.split(head.text.strip()) if word]
+    texts = ["/".join(words[-2:]), " ".join(words[-2:])] if len(words) > 2 else []
+    if len(words) > 1:
+        texts.append(words[-1])
+    found = [ToldUnit(unit, text, "its head") for text in texts for unit in _readable(text)]
+    if not found and words:
+        name = words[-1]
+        named = name.lower() in _NAMES or name.lower() in {"rpm", "erpm", "rps"}
+        found = [ToldUnit(unit, name, "its head", named=True) for unit in (_readable(name) if named else [])]
+    return [
+        told if told.written.lower() not in _NAMES else ToldUnit(told.unit, told.written, told.by, named=True)
+        for told in found
+    ]
+
+
+def unit_for(told: Sequence[ToldUnit], quantity: str) -> ToldUnit | None:
+    """Return the told unit that measures a quantity, None where none does."""
+    for each in told:
+        fitting = _fitting(each.unit, quantity)
+        if fitting is not None:
+            return ToldUnit(fitting, each.written, each.by, each.named)
+    return None
+
+
+def quantities_of_unit(told: Sequence[ToldUnit]) -> tuple[str, ...]:
+    """Return the channels that a told unit may measure, whatever the head's words say."""
+    found = [quantity for each in told for quantity in CHANNELS if _measures(each.unit, quantity)]
+    return tuple(dict.fromkeys(found))
+
+
+def _measures(unit: str, quantity: str) -> bool:
+    parsed = _parsed(unit)
+    if parsed is None:
+        return False
+    if quantity in {"throttle", "humidity"}:
+        return known_symbol(unit) == "%"
+    if parsed.dimension == DIMENSIONLESS or quantity in {"mark", "sound"}:
+        return False
+    return _fitting(unit, quantity) is not None
+
+
+def _fitting(unit: str, quantity: str) -> str | None:
+    parsed, unit = _parsed(unit), known_symbol(unit) or unit
+    if parsed is None:
+        return None
+    if quantity == "throttle":
+        return unit if unit in _COMMANDS else None
+    if unit == "count" and quantity != "time":
+        return unit
+    wanted = CHANNELS[quantity].dimension
+    if parsed.dimension == wanted:
+        return unit
+    if quantity == "torque" and parsed.dimension in {CHANNELS["thrust"].dimension, parse_unit("kg").dimension}:
+        force = CHANNELS["thrust"].dimension
+        return unit if parsed.dimension == force else meant_dimension(unit, force)
+    return meant_dimension(unit, wanted)
+
+
+def _readable(text: str) -> list[str]:
+    """Return the units that a text may be: as it stands, else with its letters in another case."""
+    plain = text.strip().strip("[](){}<>")
+    if not plain or plain.replace(".", "").isdigit():
+        return []
+    other = _OTHER.get(plain.lower())
+    if other is not None:
+        return [other]
+    if _parsed(plain) is not None:
+        return [plain]
+    same = [name for name in (*UNITS, *ALIASES) if name.lower() == plain.lower()]
+    if not same and "/" in plain:
+        above, _, below = plain.partition("/")
+        same = [f"{a}/{b}" for a in _readable(above) for b in _readable(below)]
+    return [name for name in dict.fromkeys(same) if _parsed(name) is not None]
+
+
+def _parsed(text: str) -> Unit | None:
+    try:
+        return parse_unit(text)
+    except UnitError:
+        return None
