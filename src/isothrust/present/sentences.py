@@ -46,14 +46,24 @@ WORDINGS: Mapping[str, Wording] = MappingProxyType(
 """Measurands with a verb of their own; the others are said as 'A's figure of merit is … higher than B's'."""
 
 
+FEW = 8
+"""Designs up to which every tie is said; of more, the table tells it."""
+NAMED = 5
+"""Names that are said before the others are counted."""
+
+
 def listed(names: Sequence[str]) -> str:
-    """Return names as people list them.
+    """Return names as people list them: of many, the first few and a count.
 
     Examples
     --------
     >>> listed(["Auk"]), listed(["Auk", "Gull"]), listed(["Auk", "Gull", "Tern"])
     ('Auk', 'Auk and Gull', 'Auk, Gull and Tern')
+    >>> listed(["Auk", "Crake", "Dunlin", "Eider", "Fulmar", "Gull", "Heron"])
+    'Auk, Crake, Dunlin, Eider, Fulmar and 2 more'
     """
+    if len(names) > NAMED + 1:
+        return f"{', '.join(names[:NAMED])} and {len(names) - NAMED} more"
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
@@ -74,8 +84,9 @@ def comparison_sentences(comparison: Comparison) -> tuple[str, ...]:
         return (_first_tied_with_all(comparison, book, where),)
     behind = next(name for name in names if name not in leaders)
     clauses = [_lead(comparison, leaders, book, behind, where)]
-    groups = [group for group in _tied_groups(names, book) if group[0] != names[0]]
-    clauses += [f"{listed(group)} are tied" for group in groups]
+    if len(names) <= FEW:
+        groups = [group for group in _tied_groups(names, book) if group[0] != names[0]]
+        clauses += [f"{listed(group)} are tied" for group in groups]
     sentences = ["; ".join(clauses) + "."]
     if behind != names[-1] and names[-1] not in leaders:
         sentences.append(f"{book.said(names[0], names[-1])}, the last.")

@@ -84,3 +84,12 @@ def test_ties_that_overlap_are_both_said() -> None:
     (sentence,) = said(power("Auk", 60.0, 0.35), power("Gull", 60.9, 0.35), power("Tern", 61.8, 0.35))
     assert "Auk and Gull are tied for the least shaft power" in sentence
     assert "Gull and Tern are tied" in sentence
+
+
+def test_of_many_designs_only_the_first_and_the_last_are_said() -> None:
+    # q(0.95; 20, inf) = 5.01: 5.01 * 0.3 = 1.50 W, so that the fourth, 1.5 W from the first, is still tied with it
+    names = [f"P{number:02d}" for number in range(20)]
+    first, last = said(*(power(name, 60.0 + 0.5 * number) for number, name in enumerate(names)))
+    assert first.startswith("P00, P01, P02 and P03 are tied for the least shaft power at 500 gf; P00 uses ")
+    assert first.count("tied") == 1
+    assert last.endswith(" % less shaft power than P19, the last.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from isothrust.present.report.content import ReportContent
-from isothrust.present.rounding import with_digits
+from isothrust.present.rounding import plainly, with_digits
 from isothrust.quantities import CHANNELS, QUANTITIES, parse_unit
 from isothrust.records.book import Book, Campaign, Design, Motor, Run
 from isothrust.records.reduced import ReducedRun
@@ -66,7 +66,7 @@ def _shown(quantity: str, value: float | None, unit: str, *, absent: str = NOT_S
     if value is None:
         return absent
     assert quantity in QUANTITIES
-    return f"{with_digits(parse_unit(unit).from_si(value))} {unit}".replace("cm2", "cm²")
+    return f"{plainly(parse_unit(unit).from_si(value))} {unit}".replace("cm2", "cm²")
 
 
 def _days(runs: Sequence[Run], reduced: Sequence[ReducedRun]) -> Iterable[Fact]:
@@ -94,7 +94,7 @@ def _range(values: Sequence[str]) -> str:
 def _span(unit: str, values: Sequence[float]) -> str:
     if not values:
         return "not known"
-    low, high = (with_digits(parse_unit(unit).from_si(value)) for value in (min(values), max(values)))
+    low, high = (plainly(float(with_digits(parse_unit(unit).from_si(value)))) for value in (min(values), max(values)))
     label = unit.replace("degC", "°C").replace("m3", "m³")
     return f"{low} {label}" if low == high else f"{low} to {high} {label}"
 
@@ -114,10 +114,10 @@ def _uncertainty(plan: ChannelPlan) -> str:
         return NOT_STATED
     parts = []
     if plan.uncertainty.relative:
-        parts.append(f"{with_digits(100.0 * plan.uncertainty.relative, 3)} %")
+        parts.append(f"{plainly(100.0 * plan.uncertainty.relative)} %")
     if plan.uncertainty.absolute:
         unit = CHANNELS[plan.quantity].shown
-        parts.append(f"{with_digits(plan.uncertainty.absolute / parse_unit(unit).factor, 3)} {unit}")
+        parts.append(f"{plainly(plan.uncertainty.absolute / parse_unit(unit).factor)} {unit}")
     return " and ".join(parts) or "none"
 
 

@@ -38,7 +38,9 @@ HERE: Final = files("isothrust.present.report")
 SCRIPTS: Final = ("state.js", "words.js", "ranking.js", "chooser.js", "charts.js", "recordings.js", "main.js")
 """In this order one script: each file may use what stands before it."""
 CHART_HEIGHT: Final = 340
-RUNTIME: Final = "globalThis.vegaParts = { parse: vega.parse, View: vega.View };"
+FIRST_CHARTS: Final = ("thrust", "shaft-efficiency", "electrical-efficiency", "electrical-power")
+"""What a reader looks for first; the others follow in the order of the catalogue."""
+RUNTIME: Final = "globalThis.embedChart = vegaEmbed;"
 """What the scripts need of the chart engine."""
 PRINTED: Final[tuple[Asked, ...]] = (
     ("shaft-power", "thrust"),
@@ -66,6 +68,7 @@ def report_html(content: ReportContent) -> str:
         version=content.version,
         method=max((run.method_version for run in content.runs), default=0),
         density=f"{content.book.standard_density:.4g}",
+        designs=len({run.design for run in content.runs}),
         campaigns=[campaign_object(content, name) for name in content.campaigns],
         scopes=[_static_scope(scope) for scope in content.scopes],
         legend=comparison_legend(content.book.standard_density),
@@ -110,7 +113,7 @@ def _specifications(content: ReportContent) -> Object:
 
 
 def _chart_names(scopes: Sequence[ScopeContent]) -> list[str]:
-    """Return the curve charts that some scope has figures for, in the order of the catalogue."""
+    """Return the curve charts that some scope has figures for, in the order of the page."""
     there = {
         asked
         for scope in scopes

@@ -24,11 +24,11 @@ SHOWN_BUDGETS: Final[tuple[Asked, ...]] = (
 """Measurands whose uncertainty is taken apart: the first that the scope has."""
 SCOPES: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "rig": "calibration of the rig",
-        "campaign": "air referral and what the campaign shares",
-        "run": "noise and zeros of the runs",
-        "mounting": "taking it off and on",
-        "sample": "one sample to the next",
+        "rig": "rig",
+        "campaign": "campaign",
+        "run": "runs",
+        "mounting": "mounting",
+        "sample": "samples",
     }
 )
 

@@ -35,7 +35,7 @@ function drawCharts(what) {
 }
 
 function closeView(one) {
-  one.view?.finalize();
+  one.view?.then((view) => view.finalize());
   one.view = null;
 }
 
@@ -52,10 +52,9 @@ function drawChart(name) {
   }
   one.caption.replaceChildren(...chartCaption(name, shown));
   one.holder.setAttribute("aria-label", `${shown.title} against ${shown.quantity}, bands are 95 % intervals`);
-  if (!one.view) one.view = openView(one.holder, SPECIFICATIONS[themeName()][name]);
-  const data = chartData(name, shown);
-  for (const [set, rows] of Object.entries(data)) one.view.data(set, rows);
-  one.view.runAsync();
+  const sets = chartData(name, shown);
+  if (one.view) one.view.then((view) => refill(view, sets));
+  else one.view = openView(one.holder, name, sets);
 }
 
 function chartCaption(name, shown) {
@@ -68,10 +67,20 @@ function chartCaption(name, shown) {
   return [words, make("span", { class: "faint" }, " every class of the campaign; comparable at equal blade count only "), ...groups];
 }
 
-function openView(holder, specification) {
+// A promise of a view with its first data.
+function openView(holder, name, sets, height) {
   holder.replaceChildren();
-  const view = new vegaParts.View(vegaParts.parse(specification), { renderer: "svg", container: holder, hover: true });
-  return view.tooltip(showTip);
+  const plain = SPECIFICATIONS[themeName()][name];
+  const data = plain.data.map((set) => (set.name in sets ? { ...set, values: sets[set.name] } : set));
+  const specification = { ...plain, data, height: height ?? plain.height };
+  const options = { mode: "vega", renderer: "svg", actions: false, defaultStyle: false, logLevel: 1, tooltip: showTip };
+  return embedChart(holder, specification, options).then((embedded) => embedded.view);
+}
+
+function refill(view, sets) {
+  const known = view.getState({ data: () => true, signals: () => false, recurse: false }).data;
+  for (const [name, rows] of Object.entries(sets)) if (name in known) view.data(name, rows);
+  return view.runAsync();
 }
 
 function chartData(name, shown) {

@@ -37,8 +37,18 @@ function setSlider() {
   document.getElementById("at-value").textContent = text;
 }
 
+// Of what stands in the page for every class and campaign, show the part that is looked at.
+function showParts() {
+  const own = `${scope().class}, ${scope().campaign}`;
+  for (const element of document.querySelectorAll("[data-of]")) element.hidden = element.dataset.of !== own;
+  for (const element of document.querySelectorAll("details.campaign")) element.open = element.dataset.campaign === scope().campaign;
+}
+
 whenChanged((what) => {
-  if (what === "scope") fillFigures();
+  if (what === "scope") {
+    fillFigures();
+    showParts();
+  }
   setSlider();
   drawRanking();
   if (what !== "point") drawChooser();
@@ -90,7 +100,8 @@ function begin() {
   if (!DATA.scopes.length) return;
   for (const element of [bar, document.getElementById("curves"), document.getElementById("ranking-tools")]) element.hidden = false;
   fillScopes();
-  enterScope(0);
+  enterScope(largestScope());
+  scopeSelect.value = state.scope;
   buildCharts();
   changed("scope");
 }

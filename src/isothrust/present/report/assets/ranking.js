@@ -48,7 +48,7 @@ function rankingHead(one, frame) {
 function rankRow(one, ranking, index, frame) {
   const design = ranking.order[index];
   const names = scope().designs;
-  const tied = namesIn(ranking.tied[index], names);
+  const tied = tiedWith(ranking, index);
   const tiedText = listed(tied, 3);
   return make(
     "tr",
@@ -60,6 +60,11 @@ function rankRow(one, ranking, index, frame) {
     make("td", { class: "tied", title: tied.length > 3 ? tied.join(", ") : null, "data-tied": tied.join(", ") }, tiedText),
     make("td", { class: "strip" }, strip(one, design, ranking.order[0], frame)),
   );
+}
+
+// Names of the designs that one is tied with, in the order of rank.
+function tiedWith(ranking, index) {
+  return ranking.order.filter((design) => within(ranking.tied[index], design)).map((design) => scope().designs[design]);
 }
 
 function absentRows(ranking) {
@@ -146,7 +151,7 @@ function rankingCsv() {
     one.low[design][at],
     one.high[design][at],
     ranking.apart[index],
-    namesIn(ranking.tied[index], scope().designs).join("; "),
+    tiedWith(ranking, index).join("; "),
   ]);
   const cell = (value) => (/[",;\n]/.test(String(value ?? "")) ? `"${String(value).replaceAll('"', '""')}"` : String(value ?? ""));
   return [[rankingTitle(one), scope().class, `campaign ${scope().campaign}`], head, ...rows].map((row) => row.map(cell).join(",")).join("\n");

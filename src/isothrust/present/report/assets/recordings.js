@@ -12,17 +12,15 @@ function drawRecording(element) {
   const holder = element.querySelector(".picture");
   const picture = DATA.findings.runs[Number(element.dataset.picture)].picture;
   if (!holder || !picture.traces) return;
-  const view = openView(holder, SPECIFICATIONS[themeName()].recording);
   const trace = picture.traces.flatMap((one) => one.x.map((x, index) => ({ panel: one.panel, x, value: one.value[index] })));
   const sets = { panels: picture.panels, ticks: picture.ticks, spans: picture.spans, lanes: picture.lanes, trace };
-  for (const [set, rows] of Object.entries(sets)) view.data(set, rows);
-  view.height(picture.height).runAsync();
+  const view = openView(holder, "recording", sets, picture.height);
   pictures.set(element, view);
 }
 
 function redrawRecordings() {
   for (const [element, view] of pictures) {
-    view.finalize();
+    view.then((opened) => opened.finalize());
     pictures.delete(element);
     if (element.open) drawRecording(element);
   }

@@ -30,6 +30,12 @@ function chooseFirst() {
   state.chosen = Array.from({ length: SLOTS }, (_, slot) => first[slot] ?? null);
 }
 
+// The page begins with the class that has most to compare.
+function largestScope() {
+  const sizes = DATA.scopes.map((one) => one.designs.length);
+  return sizes.indexOf(Math.max(...sizes));
+}
+
 function enterScope(number) {
   const before = state.figure;
   state.scope = number;

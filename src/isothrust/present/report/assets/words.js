@@ -29,13 +29,8 @@ function identityMark(slot) {
 
 const noMark = () => make("svg", { class: "identity", viewBox: "0 0 42 16", "aria-hidden": "true" });
 
-// Names of the designs in a set of bits, the first design in the lowest bit.
-function namesIn(bits, names) {
-  let left = BigInt(`0x${bits || 0}`);
-  const found = [];
-  for (let number = 0; left; number += 1, left >>= 1n) if (left & 1n) found.push(names[number]);
-  return found;
-}
+// Is a design in a set of bits? The first design has the lowest bit.
+const within = (bits, design) => ((BigInt(`0x${bits || 0}`) >> BigInt(design)) & 1n) === 1n;
 
 function listed(names, most) {
   if (names.length <= most) return names.join(", ");
