@@ -44,7 +44,7 @@ def extremes_kept(time: ArrayLike, values: ArrayLike, *, stretches: int) -> NDAr
     Examples
     --------
     >>> extremes_kept([0, 1, 2, 3, 4, 5, 6, 7], [0, 0, 0, 9, 0, 0, 0, 0], stretches=2).tolist()
-    [0, 2, 3, 4, 7]
+    [0, 3, 4, 7]
     """
     t, x = floats(time), floats(values)
     if stretches < 1 or t.ndim != 1 or t.shape != x.shape:

@@ -1,0 +1,113 @@
+"""Drawings with made-up figures, and what a picture of one holds."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from typing import NamedTuple
+
+import numpy as np
+
+from isothrust.present.charts.canvas import Caption
+from isothrust.present.charts.catalogue import CHARTS
+from isothrust.present.charts.curve_rows import curve_datasets
+from isothrust.present.charts.drawing import Drawing
+from isothrust.present.charts.ranking_rows import ranking_datasets
+from isothrust.present.charts.recording_data import recording_datasets
+from isothrust.quantities import MEASURANDS
+from isothrust.records.book import Design
+from isothrust.records.picture import RunPicture, Span, Trace
+from isothrust.records.result import Comparison, Condition, Result
+from isothrust.reduction.comparing import Grounds, compare_results
+from made_results import result
+
+CAPTION = Caption("What is shown", ("of whom", "in which air"), ("what the band is",))
+NAMES = ("auk", "brent", "crake", "diver", "eider", "fulmar", "gannet", "heron", "ibis", "jackdaw")
+
+
+def curve_results(chart_name: str, *, designs: int = 3, spread: float = 0.05, points: int = 20) -> list[Result]:
+    """Results of a curve chart: designs a little apart, the second with a gap, the last ending early."""
+    chart = CHARTS[chart_name]
+    assert chart.measurand is not None
+    assert chart.abscissa is not None
+    unit = MEASURANDS[chart.measurand].shown_unit
+    conditions = np.linspace(400.0, 2000.0, points) if chart.abscissa == "speed" else np.arange(1.0, points)
+    results = []
+    for number, design in enumerate(NAMES[:designs]):
+        for place, x in enumerate(conditions):
+            value: float | None = unit.to_si((1.0 + spread * number) * (1.0 + 0.01 * place))
+            if (number == 1 and place == 8) or (number == designs - 1 and place > points - 4):
+                value = None
+            results.append(
+                result(
+                    design,
+                    value,
+                    {"run a": 0.01 * unit.factor},
+                    measurand=chart.measurand,
+                    condition=Condition(chart.abscissa, float(x)),
+                )
+            )
+    return results
+
+
+def curve_drawing(chart_name: str, *, designs: int = 3, told_apart: int = 3, spread: float = 0.05) -> Drawing:
+    """A curve chart of a few designs, the first of them told apart."""
+    chart = CHARTS[chart_name]
+    slots = {name: slot for slot, name in enumerate(NAMES[:told_apart])}
+    point = 1466.0 if chart.abscissa == "speed" else 5.0
+    results = curve_results(chart_name, designs=designs, spread=spread)
+    return Drawing(chart, CAPTION, curve_datasets(chart, results, slots, point=point))
+
+
+def power_comparison(designs: int = 4) -> Comparison:
+    """A comparison in which each design is tied with its neighbours, and differs from all others."""
+    names = NAMES[:designs]
+    # 0.9 W apart is less, and 1.8 W is more, than the family-wise half-width of about 1.2 to 1.6 W
+    results = [result(name, 60.0 + 0.9 * number, {f"run {name}": 0.35}) for number, name in enumerate(names)]
+    known = {name: Design(name, diameter=0.1778, blades=2) for name in names}
+    (comparison,) = compare_results(results, Grounds(designs=known, class_edges=(0.16, 0.186)))
+    return comparison
+
+
+def ranking_drawing(designs: int = 4, *, told_apart: int = 8) -> Drawing:
+    """The ranking of that comparison."""
+    slots = {name: slot for slot, name in enumerate(NAMES[:told_apart])}
+    return Drawing(CHARTS["ranking"], CAPTION, ranking_datasets(power_comparison(designs), slots), "Shaft power [W]")
+
+
+def picture(*spans: Span, channels: tuple[str, ...] = ("throttle", "speed", "thrust", "torque")) -> RunPicture:
+    """A picture of a ramp of ten seconds."""
+    time = np.linspace(0.0, 10.0, 200)
+    traces = tuple(Trace(name, time, np.sin(time) ** 2 * 10.0) for name in channels)
+    return RunPicture("r07", "spring", "auk", "a", "ramp", "2026-03-01", traces, spans)
+
+
+def recording_drawing(*spans: Span) -> Drawing:
+    """The same as a drawing."""
+    return Drawing(CHARTS["recording"], CAPTION, recording_datasets(picture(*spans)))
+
+
+class Word(NamedTuple):
+    """A text in a picture, and where its anchor stands [pixels]."""
+
+    text: str
+    x: float
+    y: float
+    size: float
+
+
+def words(svg: str) -> list[Word]:
+    """Every text of an SVG with the place that its groups move it to."""
+    found: list[Word] = []
+
+    def walk(node: ET.Element, x: float, y: float) -> None:
+        moved = re.search(r"translate\(([-\d.e]+)[ ,]([-\d.e]+)\)", node.get("transform", ""))
+        if moved:
+            x, y = x + float(moved[1]), y + float(moved[2])
+        if node.tag.endswith("}text") and node.text:
+            found.append(Word(node.text, x, y, float((node.get("font-size") or "0").removesuffix("px"))))
+        for child in node:
+            walk(child, x, y)
+
+    walk(ET.fromstring(svg), 0.0, 0.0)
+    return found
