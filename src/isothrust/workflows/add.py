@@ -24,12 +24,13 @@ from isothrust.records.finding import Finding
 from isothrust.tables.atomic import write_bytes, write_text
 from isothrust.tables.nearest import names_told
 from isothrust.tables.text import read_string_table
+from isothrust.workflows.dayair import AIR_CELLS, with_air_of_the_day
 from isothrust.workflows.filenames import clean_name, free_name, parts_of, run_name
 from isothrust.workflows.incoming import Incoming, incoming_recordings
 
-__all__ = ["Added", "ToFill", "add_folder"]
+__all__ = ["CAMPAIGN_TEXT", "MUST_FILL", "Added", "ToFill", "add_folder"]
 
-_MUST_FILL: Final = ("design", "sample", "kind")
+MUST_FILL: Final = ("design", "sample", "kind")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) ->
     incoming, findings = incoming_recordings(book, Path(folder), campaign)
     shown = f"{CAMPAIGNS}/{campaign}"
     home = book / CAMPAIGNS / campaign
-    rows = _rows(book, home, incoming)
+    rows, carried = with_air_of_the_day(_rows(book, home, incoming), _rows_with_air(home / RUNS))
     table = rows_added(home / RUNS, f"{shown}/{RUNS}", RUN_HEADS, rows)
     for item in incoming:
         if not item.already_there:
@@ -83,12 +84,12 @@ def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) ->
             write_bytes(target, item.source.read_bytes())
     record_hashes(book, campaign, {item.name: item.sha256 for item in incoming})
     if not (home / CAMPAIGN_FILE).is_file():
-        write_text(home / CAMPAIGN_FILE, _CAMPAIGN.format(rig=rig))
+        write_text(home / CAMPAIGN_FILE, CAMPAIGN_TEXT.format(rig=rig))
     table.write()
     to_fill = tuple(
         ToFill(f"{shown}/{RUNS}", line, head, row["run"])
         for row, line in zip(rows, table.lines, strict=True)
-        for head in _MUST_FILL
+        for head in MUST_FILL
         if not row.get(head) and not (row.get("kind") == "zero" and head != "kind")
     )
     return Added(
@@ -96,7 +97,7 @@ def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) ->
         copied=tuple(item.name for item in incoming if not item.already_there),
         rows=tuple(row["run"] for row in rows),
         to_fill=to_fill,
-        findings=(*findings, *_nameless(book, to_fill)),
+        findings=(*findings, *_nameless(book, to_fill), *_carried(carried)),
         problems=_other_problems(book, to_fill),
         next_command="isothrust check" if rows else "isothrust reduce",
     )
@@ -118,6 +119,14 @@ def _other_problems(book: Path, to_fill: Sequence[ToFill]) -> tuple[Problem, ...
     return ()
 
 
+def _carried(runs: Sequence[str]) -> tuple[Finding, ...]:
+    """Tell whose air is that of the previous run of the day."""
+    if not runs:
+        return ()
+    message = f"{', '.join(runs)}: no air of their own; that of the previous run of the day was taken."
+    return (Finding("air-carried", "note", message, count=len(runs), done="marked in each row's note"),)
+
+
 def _nameless(book: Path, to_fill: Sequence[ToFill]) -> tuple[Finding, ...]:
     """Warn where no name of a file could tell a design, because the book has none yet."""
     if not any(cell.head == "design" for cell in to_fill) or read_designs(book, Remarks()):
@@ -126,7 +135,7 @@ def _nameless(book: Path, to_fill: Sequence[ToFill]) -> tuple[Finding, ...]:
     return (Finding("no-designs", "warning", message, done="the column design was left empty"),)
 
 
-_CAMPAIGN: Final = """\
+CAMPAIGN_TEXT: Final = """\
 # One campaign: runs on one rig that are meant to be compared. What stands here counts before the rig file.
 
 rig = "{rig}"
@@ -194,6 +203,15 @@ def _rows(book: Path, home: Path, incoming: Sequence[Incoming]) -> list[dict[str
         row = {"run": run, "design": told.design, "sample": told.sample, "kind": told.kind or "", "date": told.date}
         rows.append(row | files)
     return rows
+
+
+def _rows_with_air(path: Path) -> list[dict[str, str]]:
+    """Return the cells that tell of the air of the runs that a table has already."""
+    if not path.is_file():
+        return []
+    table = read_string_table(path)
+    places = {name: place for name in ("run", "date", "note", *AIR_CELLS) if (place := table.index(name)) is not None}
+    return [{name: row.cells[place] for name, place in places.items()} for row in table.rows]
 
 
 def _rows_there(path: Path) -> tuple[set[str], set[str]]:

@@ -12,7 +12,17 @@ from typing import Final
 from isothrust.book.names import bad_name
 from isothrust.records.book import Kind
 
-__all__ = ["FileRole", "NameParts", "clean_name", "free_name", "kind_in", "parts_of", "role_of", "run_name"]
+__all__ = [
+    "FileRole",
+    "NameParts",
+    "clean_name",
+    "free_name",
+    "kind_in",
+    "parts_of",
+    "role_of",
+    "run_name",
+    "without_endings",
+]
 
 FileRole = str
 """'log', 'vibration' or 'sound'."""
@@ -71,7 +81,7 @@ def run_name(path: str) -> str:
     >>> run_name("day 1/r01_vib.csv"), run_name("r01.log.gz")
     ('day 1-r01', 'r01')
     """
-    stem = "-".join(_without_endings(path).parts)
+    stem = "-".join(without_endings(path).parts)
     words = "|".join(sorted(_VIBRATION_WORDS | _SOUND_WORDS, key=len, reverse=True))
     return re.sub(rf"[-_ .](?:{words})$", "", stem, flags=re.IGNORECASE).strip(" .")
 
@@ -119,10 +129,11 @@ def parts_of(path: str, designs: Collection[str], samples: Collection[tuple[str,
 
 
 def _words(path: str) -> list[str]:
-    return [word for word in re.split(r"[^0-9a-zA-Z.]+", str(_without_endings(path)).casefold()) if word]
+    return [word for word in re.split(r"[^0-9a-zA-Z.]+", str(without_endings(path)).casefold()) if word]
 
 
-def _without_endings(path: str) -> PurePosixPath:
+def without_endings(path: str) -> PurePosixPath:
+    """Return a recording's path without the endings of tables and sounds, as many as it has."""
     plain = PurePosixPath(path)
     while plain.suffix and plain.suffix.lower() in _TABLE | _SOUND:
         plain = plain.with_suffix("")

@@ -12,6 +12,8 @@ from isothrust.records.book import Kind
 
 __all__ = ["KindProposal", "propose_kind"]
 
+_FEWEST: Final = 40
+"""Rows below which a course tells nothing."""
 _REST: Final = 0.06
 _HELD: Final = 0.7
 """Share of the rows under power that stand still, in holds and steps."""
@@ -40,7 +42,7 @@ def propose_kind(throttle: NDArray[np.float64]) -> KindProposal | None:
         Commands in their order, in any unit, the lowest one being rest.
     """
     known = throttle[np.isfinite(throttle)]
-    if known.size < 8:
+    if known.size < _FEWEST:
         return None
     low, high = float(known.min()), float(known.max())
     if high == low:

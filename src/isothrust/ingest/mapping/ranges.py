@@ -16,7 +16,7 @@ _SANE: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
     {
         # Greatest readings [SI] met on benches from palm-sized rotors to 40 inch; common practice, from memory.
         "speed": (30.0, 8000.0),
-        "thrust": (0.01, 2000.0),
+        "thrust": (0.01, 500.0),
         "torque": (1e-4, 200.0),
         "voltage": (1.5, 450.0),
         "current": (0.05, 600.0),
