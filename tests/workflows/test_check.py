@@ -11,7 +11,7 @@ from isothrust.book.rigfile import parse_rig
 from isothrust.errors import IsothrustError, UsageError
 from isothrust.records.job import RunJob
 from isothrust.records.reduced import ReducedRun
-from isothrust.workflows.check import CheckOutcome, check, check_file
+from isothrust.workflows.check import CheckOutcome, FreshOptions, check, check_file
 from isothrust.workflows.jobs import JobFailure
 from isothrust.workflows.reduce import reduce_book
 from support.fake_reduction import fake_worker
@@ -121,7 +121,7 @@ def test_a_fresh_file_is_checked_with_a_rig_of_the_book_or_of_its_own(tmp_path: 
     assert checked.reduced.curves["thrust"].high == pytest.approx(15000 * 2 * np.pi / 60, rel=1e-3)
     own = tmp_path / "own.toml"
     own.write_text(RIG)
-    again = check(tmp_path, [str(fresh)], rig=str(own))
+    again = check(tmp_path, [str(fresh)], fresh=FreshOptions(rig=str(own)))
     assert again.checked[0].findings == checked.findings
 
 
@@ -132,9 +132,12 @@ def test_a_fresh_file_needs_to_know_its_rig(tmp_path: Path) -> None:
     fresh.write_text(bench_log())
     for rig, code in ((None, "rig-needed"), ("lotf", "unknown-rig")):
         with pytest.raises(UsageError) as caught:
-            check(book, [str(fresh)], rig=rig)
+            check(book, [str(fresh)], fresh=FreshOptions(rig=rig))
         assert caught.value.code == code
-    assert check(book, [str(fresh)], rig="loft").checked[0].reduced.kind == "holds"
+    checked = check(book, [str(fresh)], fresh=FreshOptions(rig="loft")).checked[0]
+    # Its name tells no kind, and nothing in it is held.
+    assert checked.reduced.kind == "ramp"
+    assert "thrust" in checked.reduced.curves
 
 
 def test_a_fresh_file_of_no_use_is_a_finding_with_its_place(tmp_path: Path) -> None:

@@ -8,19 +8,19 @@ from dataclasses import replace
 
 import click
 
-from isothrust.book.runs import KINDS
 from isothrust.cli.bookfindings import tell_findings
+from isothrust.cli.freshoptions import fresh_options, fresh_words
 from isothrust.cli.pool import executor_for
+from isothrust.cli.progress import progress_bar
 from isothrust.cli.reducing import jobs_option, no_runs
-from isothrust.cli.screen import counted, show_tables, show_text
+from isothrust.cli.screen import counted, say, show_tables, show_text
 from isothrust.cli.session import book_option, book_words, json_option
 from isothrust.cli.status import exit_status_for, tell_failures
 from isothrust.present.findings_table import findings_table, findings_verdict, gathered_notes
 from isothrust.present.objects import finding_object, json_text
-from isothrust.present.verdict import verdict_lines
-from isothrust.records.book import Kind
+from isothrust.present.verdict import verdict_lines, verdict_object
 from isothrust.records.finding import Finding
-from isothrust.workflows.check import CheckedRun, CheckOutcome, check
+from isothrust.workflows.check import CheckedRun, CheckOutcome, FreshOptions, check
 
 __all__ = ["command"]
 
@@ -32,28 +32,21 @@ NOT_REDUCED = frozenset({"not-reduced", "raw-changed"})
     help="Look for what is wrong with runs of the book (all, or RUN by name), or give a verdict on a fresh FILE.",
 )
 @click.argument("targets", nargs=-1, metavar="[RUN | FILE]...")
-@click.option("--rig", metavar="NAME", help="For a FILE: a rig of the book, or the path of a rig file.")
-@click.option(
-    "--kind",
-    type=click.Choice(KINDS),
-    metavar="KIND",
-    help=f"For a FILE: what the run was, {', '.join(KINDS[:-1])} or {KINDS[-1]} (default: what the name tells).",
-)
+@fresh_options
 @json_option
 @jobs_option
 @book_option
 def command(
     *,
     targets: tuple[str, ...],
-    rig: str | None,
-    kind: Kind | None,
+    fresh: FreshOptions,
     as_json: bool,
     jobs: int | None,
     book: str,
 ) -> int:
     """Check, and show what was found."""
-    with executor_for(jobs) as executor:
-        outcome = check(book, targets, rig=rig, kind=kind, executor=executor)
+    with executor_for(jobs) as executor, progress_bar() as bar:
+        outcome = check(book, targets, fresh=fresh, executor=executor, progress=bar)
     if not outcome.checked:
         tell_findings(outcome.findings)
         raise no_runs(book)
@@ -62,8 +55,7 @@ def command(
     if as_json:
         show_text(json_text(_objects(outcome.checked, outcome.findings)))
     else:
-        options = [f" --{name} {shlex.quote(value)}" for name, value in (("rig", rig), ("kind", kind)) if value]
-        _show(outcome, f"{''.join(options)}{book_words(book)} --json", whole=bool(targets))
+        _show(outcome, f"{fresh_words(fresh)}{book_words(book)} --json", whole=bool(targets))
         # What the tables show of a run of the book is not told a second time; a verdict has only its first line.
         tell_failures([one.reduced for one in outcome.checked if one.file], failed)
     return exit_status_for(runs, failed, outcome.decisions)
@@ -76,15 +68,19 @@ def _objects(checked: Sequence[CheckedRun], of_book: Sequence[Finding]) -> list[
         objects += [
             {"campaign": one.campaign, **finding_object(replace(finding, run=name))} for finding in one.findings
         ]
+        if one.fresh is not None:
+            objects.append({"campaign": "", **verdict_object(name, one.fresh)})
     return objects
 
 
 def _show(outcome: CheckOutcome, again: str, *, whole: bool) -> None:
     """Print verdicts on loose files and findings of runs; without `whole`, notes that many runs share stand once."""
     tell_findings(outcome.findings)
-    loose = [one for one in outcome.checked if one.file]
-    for one in loose:
-        show_text("\n".join(verdict_lines(one.file, one.reduced, f"isothrust check {shlex.quote(one.file)}{again}")))
+    for one in outcome.checked:
+        if one.fresh is not None:
+            show_text("\n".join(verdict_lines(one.file, one.fresh)))
+            if len(one.findings) > 1:
+                say(f"all that was found: isothrust check {shlex.quote(one.file)}{again}")
     listed = [one for one in outcome.checked if not one.file]
     grave = [one for one in listed if whole or any(finding.severity != "note" for finding in one.findings)]
     noted = [(f"{one.campaign}/{one.run}", finding) for one in listed if one not in grave for finding in one.findings]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,10 +18,16 @@ from isothrust.reduction.method import METHOD_VERSION
 from isothrust.tables.nearest import names_told
 from isothrust.workflows.jobs import JobFailure, not_reduced
 
-__all__ = ["RunName", "Task", "selected", "tasks_of"]
+__all__ = ["Progress", "RunName", "Task", "selected", "tasks_as_recorded", "tasks_of", "tell_nobody"]
 
 RunName = tuple[str, str]
 """Campaign and run."""
+Progress = Callable[[int, int, str], None]
+"""Called with how many things are done, how many there are to do, and a few words."""
+
+
+def tell_nobody(done: int, total: int, what: str) -> None:
+    """Take the place of a progress that nobody wants."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,20 +39,38 @@ class Task:
     findings: tuple[Finding, ...] = ()
 
 
-def tasks_of(book: Book, *, record_first_seen: bool) -> dict[RunName, Task]:
+def tasks_of(book: Book, *, record_first_seen: bool, tell: Progress = tell_nobody) -> dict[RunName, Task]:
     """Return every run of the book, its recordings hashed.
 
-    With `record_first_seen`, the hash of a recording that was never seen before is written down.
+    With `record_first_seen`, the hash of a recording that was never seen before is written down. `tell` is called as
+    recordings are hashed.
     """
     tasks: dict[RunName, Task] = {}
+    names = {campaign.name: _recordings(campaign) for campaign in book.campaigns.values()}
+    total, done = sum(map(len, names.values())), 0
     for campaign in book.campaigns.values():
         known = read_hashes(book.root, campaign.name)
-        hashes = _hashes(book, campaign)
+        hashes: dict[str, str] = {}
+        for name in names[campaign.name]:
+            path = _raw(book, campaign) / name
+            if path.is_file():
+                hashes[name] = file_sha256(path)
+            done += 1
+            tell(done, total, f"looking for changes in {campaign.name}")
         if record_first_seen:
             record_hashes(book.root, campaign.name, hashes)
         for run in campaign.runs:
             tasks[campaign.name, run.name] = _task(book, campaign, run, hashes, known)
     return tasks
+
+
+def tasks_as_recorded(book: Book, campaign: Campaign, runs: Iterable[Run]) -> dict[str, Task]:
+    """Return some runs of a campaign by name, their recordings taken to be those that were first seen: no file is read.
+
+    A recording of which no hash was written down counts as not there.
+    """
+    known = read_hashes(book.root, campaign.name)
+    return {run.name: _task(book, campaign, run, known, known) for run in runs}
 
 
 def selected(book: Book, names: Iterable[str] | None) -> set[RunName] | None:
@@ -77,11 +101,9 @@ def selected(book: Book, names: Iterable[str] | None) -> set[RunName] | None:
     return chosen
 
 
-def _hashes(book: Book, campaign: Campaign) -> dict[str, str]:
-    """Return the hash of each recording that is there, by its path under raw/."""
-    folder = _raw(book, campaign)
-    names = sorted({name for run in campaign.runs for name in run.files.values()})
-    return {name: file_sha256(folder / name) for name in names if (folder / name).is_file()}
+def _recordings(campaign: Campaign) -> list[str]:
+    """Return the paths under raw/ that the campaign's runs name."""
+    return sorted({name for run in campaign.runs for name in run.files.values()})
 
 
 def _raw(book: Book, campaign: Campaign) -> Path:
