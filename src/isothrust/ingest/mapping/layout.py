@@ -27,6 +27,8 @@ __all__ = ["Look", "layout_key", "look_at", "map_layout"]
 
 _ROWS: Final = 5000
 """Rows of a log that are kept, twice as many at most."""
+_LIVELY: Final = 5
+"""Logs of a layout whose movement is looked at."""
 _NAMED_BY_FILE: Final = 3
 """Columns up to which the name of a file says what a log without heads holds."""
 
@@ -131,9 +133,9 @@ def _too_large(quantity: str, told: Sequence[ToldUnit], facts: Facts | None) -> 
 def _move(
     looks: Sequence[Look], facts: Mapping[int, Facts], evidence: Mapping[int, list[Evidence]]
 ) -> dict[int, Movement]:
-    """Add what the movement with the throttle speaks for; the log in which most moves is looked at."""
-    look = max(looks, key=_liveliness)
-    columns = look.columns
+    """Add what the movement with the throttle speaks for; the logs in which most moves are looked at."""
+    lively = sorted(looks, key=_liveliness, reverse=True)[:_LIVELY]
+    look, columns = lively[0], lively[0].columns
     here = {place: seen for place in facts if (seen := facts_of([columns[place]], [look.stride])) is not None}
     throttle = _headed_throttle(evidence, here)
     if throttle is None:
@@ -147,7 +149,7 @@ def _move(
             for place, more in paired_evidence(columns, here).items():
                 evidence[place].extend(more)
         return {}
-    moved = movements(columns, throttle, here)
+    moved = movements([each.columns for each in lively], throttle, here)
     for place, more in movement_evidence(moved, here).items():
         evidence[place].extend(more)
     return moved

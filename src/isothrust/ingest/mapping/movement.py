@@ -41,8 +41,26 @@ class Movement:
         return abs(self.correlation) >= _STRONG
 
 
-def movements(columns: Sequence[_Floats], throttle: int, facts: Mapping[int, Facts]) -> dict[int, Movement]:
-    """Return how every other column moves with the throttle, by place."""
+def movements(logs: Sequence[Sequence[_Floats]], throttle: int, facts: Mapping[int, Facts]) -> dict[int, Movement]:
+    """Return how every other column moves with the throttle, by place: the median over several logs."""
+    seen = [_movements(columns, throttle, facts) for columns in logs]
+    return {place: _median([each[place] for each in seen]) for place in facts if place != throttle}
+
+
+def _median(each: Sequence[Movement]) -> Movement:
+    def middle(values: Sequence[float]) -> float:
+        known = [value for value in values if np.isfinite(value)]
+        return float(np.median(known)) if known else float("nan")
+
+    return Movement(
+        middle([one.correlation for one in each]),
+        middle([one.exponent for one in each]),
+        middle([one.rest for one in each]),
+        middle([one.top for one in each]),
+    )
+
+
+def _movements(columns: Sequence[_Floats], throttle: int, facts: Mapping[int, Facts]) -> dict[int, Movement]:
     command = columns[throttle]
     low, high = float(np.nanmin(command)), float(np.nanmax(command))
     share = (command - low) / (high - low) if high > low else np.full(command.size, np.nan)
