@@ -85,7 +85,7 @@ CHARTS: Final = _by_name(
     _over_thrust("shaft-efficiency", "thrust per mechanical watt: the propeller alone"),
     _over_thrust("electrical-efficiency", "thrust per electrical watt: propeller, motor and controller together"),
     _over_thrust("electrical-power", "what the battery has to give for a thrust", from_zero=True),
-    _over_thrust("speed", "the speed that a thrust needs", from_zero=True),
+    _over_thrust("speed", "the speed that a thrust needs"),
     Chart("ranking", "ranking", "each design's value and interval at one condition, ties joined by a bar"),
     Chart("recording", "recording", "one run over time, with the span of each finding"),
 )

@@ -12,6 +12,9 @@ from isothrust.present.charts.theme import Theme
 
 __all__ = ["recording_spec"]
 
+MOMENT = 0.01
+"""Of the time drawn: what is shorter is a moment."""
+
 
 def recording_spec(theme: Theme, canvas: Canvas, *, caption: Caption | None = None) -> Spec:
     """Return the specification of a recording's picture with empty datasets, see `recording_data`."""
@@ -23,6 +26,7 @@ def recording_spec(theme: Theme, canvas: Canvas, *, caption: Caption | None = No
         _grid(theme, unit),
         _spans(theme, unit),
         _traces(theme, unit),
+        _moments(theme, unit),
         _tick_labels(theme, unit),
         _titles(theme, unit),
         _lane_bars(theme, unit),
@@ -83,6 +87,21 @@ def _spans(theme: Theme, unit: float) -> Spec:
                 {"field": "start", "type": "quantitative", "title": "From [s]"},
                 {"field": "end", "type": "quantitative", "title": "To [s]"},
             ],
+        },
+    }
+
+
+def _moments(theme: Theme, unit: float) -> Spec:
+    """Return marks below the spans that are too short to be seen as a shade."""
+    mark = {"type": "point", "shape": "triangle-up", "filled": True, "opacity": 1, "size": 46 * unit**2}
+    return {
+        "data": {"name": "spans"},
+        "transform": [{"filter": f"datum.end - datum.start < {MOMENT} * (domain('x')[1] - domain('x')[0])"}],
+        "mark": {**mark, "yOffset": 4 * unit},
+        "encoding": {
+            "x": {"value": {"expr": "scale('x', (datum.start + datum.end) / 2)"}},
+            "y": _height("bottom"),
+            "color": _severity(theme),
         },
     }
 

@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from typing import Final
 
 from isothrust.present.findings_table import ORDER
-from isothrust.present.rounding import with_digits
 from isothrust.quantities import QUANTITIES, Unit, parse_unit
 from isothrust.records.picture import RunPicture, Span, Trace
 
@@ -23,7 +22,7 @@ Row = dict[str, object]
 PANEL: Final = 1.0
 """Height of a panel with its title; the unit of the picture's own height."""
 TITLE: Final = 0.26
-LANE: Final = 0.46
+LANE: Final = 0.38
 """Height of a line that names a finding."""
 MOST_LANES: Final = 6
 PIXELS: Final = 84
@@ -53,8 +52,8 @@ def recording_object(picture: RunPicture) -> Row:
             {"panel": number, "title": _title(trace.channel), "top": top, "bottom": bottom, "low": low, "high": high}
         )
         ticks += [
-            {"y": round(bottom - (mark - low) / (high - low) * (bottom - top), 4), "text": _tick(mark)}
-            for mark in marks
+            {"y": round(bottom - (mark - low) / (high - low) * (bottom - top), 4), "text": text}
+            for mark, text in zip(marks, _ticks_told(marks), strict=True)
         ]
         traces.append(
             {
@@ -126,8 +125,10 @@ def _shown(trace: Trace) -> list[float]:
     return [float(value) for value in unit.from_si(trace.values)]
 
 
-def _tick(value: float) -> str:
-    return f"{value:,.6g}".replace("-", "\N{MINUS SIGN}")
+def _ticks_told(marks: Sequence[float]) -> list[str]:
+    """Return ticks as text, all with as many decimals as the finest of them needs."""
+    decimals = max(len(f"{mark:.6f}".rstrip("0").partition(".")[2]) for mark in marks)
+    return [f"{mark:,.{decimals}f}".replace("-", "\N{MINUS SIGN}") for mark in marks]
 
 
 def _rounded(values: Sequence[float], resolution: float) -> list[float]:
@@ -185,6 +186,6 @@ def _lanes(picture: RunPicture) -> list[Row]:
 
 def _said(span: Span) -> str:
     where = f" in {span.channel}" if span.channel else ""
-    start, end = (with_digits(value, 4) for value in (span.start, span.end))
+    start, end = (f"{value:.4g}" for value in (span.start, span.end))
     when = f"at {start} s" if start == end else f"{start} to {end} s"
     return f"{span.severity}: {span.finding}{where}, {when}"

@@ -74,7 +74,7 @@ def test_svg_holds_title_axes_and_every_design(name: str) -> None:
     assert "What is shown" in texts
     if name == "recording":
         assert {"Thrust [gf]", "Torque [N m]", "Time [s]"} <= texts
-        assert "warning: spikes in thrust, at 9.900 s" in texts
+        assert "warning: spikes in thrust, at 9.9 s" in texts
     elif name == "ranking":
         assert {f"{place} {design}" for place, design in zip((1, 1, 2, 3), NAMES, strict=False)} <= texts
         assert "Shaft power [W]" in texts

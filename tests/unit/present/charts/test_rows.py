@@ -146,7 +146,7 @@ def test_a_panel_each_its_span_in_the_panel_of_its_channel_and_a_line_that_names
     assert (span["panel"], span["start"], span["end"], span["code"]) == (2, 3.0, 3.5, "spikes")
     assert (span["top"], span["bottom"]) == (rows["panels"][2]["top"], rows["panels"][2]["bottom"])
     (lane,) = rows["lanes"]
-    assert lane["text"] == "warning: spikes in thrust, 3.000 to 3.500 s"
+    assert lane["text"] == "warning: spikes in thrust, 3 to 3.5 s"
 
 
 def test_a_finding_of_the_clock_is_shaded_in_every_panel() -> None:
