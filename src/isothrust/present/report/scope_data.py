@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from isothrust.present.charts.catalogue import CHARTS
 from isothrust.present.comparison_table import difference_texts
+from isothrust.present.flags import flag_notes
 from isothrust.present.objects import plain_number
 from isothrust.present.report.content import Asked, Quantity, ScopeContent
 from isothrust.present.shown import condition_words, in_shown_unit, measurand_words, shown_value, unit_label
@@ -37,7 +38,7 @@ def scope_object(scope: ScopeContent, designs: Mapping[str, Design]) -> Object:
             if _any_value(comparisons)
         },
         "missing": {
-            asked_name(*asked): reason
+            measurand_words(asked[0]): reason
             for asked, comparisons in scope.comparisons.items()
             if not _any_value(comparisons) and (reason := _reason(comparisons))
         },
@@ -85,8 +86,18 @@ def _figure(asked: Asked, comparisons: Sequence[Comparison], names: Sequence[str
         "statement": _statement(results),
         "ranks": [_ranks(comparison, names) for comparison in comparisons],
         "said": [" ".join(comparison.sentences) for comparison in comparisons],
-        "notes": list(dict.fromkeys(note for comparison in comparisons for note in comparison.notes)),
+        "notes": _notes(comparisons, results),
     }
+
+
+def _notes(comparisons: Sequence[Comparison], results: Sequence[Mapping[str, Result]]) -> list[str]:
+    """Return what must be said below every ranking of a figure: its notes, and its flags with whom they concern."""
+    flags: dict[str, dict[str, None]] = {}
+    for found in results:
+        for design, result in found.items():
+            flags.setdefault(design, {}).update(dict.fromkeys(result.flags))
+    notes = dict.fromkeys(note for comparison in comparisons for note in comparison.notes)
+    return [*notes, *flag_notes((design, "", tuple(own)) for design, own in flags.items())]
 
 
 def _has_chart(measurand: str, quantity: Quantity | None) -> bool:

@@ -45,9 +45,9 @@ function drawChart(name) {
   one.stale = false;
   if (!shown) {
     closeView(one);
-    const missing = Object.entries(scope().missing).find(([asked]) => asked.startsWith(`${name} at`));
+    const reason = scope().missing[name.replaceAll("-", " ")];
     one.caption.replaceChildren(make("b", {}, name.replaceAll("-", " ")));
-    one.holder.replaceChildren(make("p", { class: "why" }, missing ? `Not known here: ${missing[1]}.` : "Not known here."));
+    one.holder.replaceChildren(make("p", { class: "why" }, reason ? `Not known here: ${reason}.` : "Not known here."));
     return;
   }
   one.caption.replaceChildren(...chartCaption(name, shown));

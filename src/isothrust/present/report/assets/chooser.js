@@ -35,3 +35,12 @@ function toggleDesign(design) {
   }
   changed("chosen");
 }
+
+// Figures that nobody here has, by the reason.
+function drawMissing() {
+  const reasons = new Map();
+  for (const [words, reason] of Object.entries(scope().missing)) reasons.set(reason, [...(reasons.get(reason) ?? []), words]);
+  const told = [...reasons].map(([reason, words]) => make("li", {}, make("b", {}, words.join(", ")), `: ${reason}`));
+  document.getElementById("missing").replaceChildren(...told);
+  document.getElementById("missing-part").hidden = told.length === 0;
+}

@@ -48,6 +48,7 @@ whenChanged((what) => {
   if (what === "scope") {
     fillFigures();
     showParts();
+    drawMissing();
   }
   setSlider();
   drawRanking();
