@@ -14,7 +14,6 @@ from isothrust.present.charts.drawing import Drawing
 from isothrust.present.charts.palette import IDENTITIES
 from isothrust.present.charts.ranking_rows import ranking_datasets
 from isothrust.present.charts.recording_data import recording_datasets
-from isothrust.present.sentences import listed
 from isothrust.records.book import Book
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.result import Result
@@ -65,7 +64,8 @@ def draw_curves(
     scope = choose_scope(book, scopes, selection, class_name)
     groups = _by_blades(book, scope.designs) if chart.by_blades else {}
     slots = identities_of(book, runs, scope, selection.designs, groups)
-    conditions = _conditions(book, runs, scope, chart)
+    # Without a range the comparison point still asks, so that the reason for the absence is told.
+    conditions = _conditions(book, runs, scope, chart) or (() if point is None else (point.value,))
     results = answers_of(book, runs, scope, Question(chart.measurand, chart.abscissa, conditions, ()))
     if not any(result.value is not None for result in results):
         raise _nothing(chart.measurand, scope, results)
@@ -184,9 +184,9 @@ def _others(scopes: Iterable[Scope], taken: Scope) -> tuple[Scope, ...]:
 def _nothing(measurand: str, scope: Scope, results: Iterable[Result]) -> UsageError:
     reason = next((f"{result.design}: {result.absent}" for result in results if result.absent), "no run counts for it")
     return UsageError(
-        f"{measurand}: no design of {scope.class_name} in campaign {scope.campaign} has it ({reason})",
+        f"no design has the figure {measurand} here ({reason})",
         code="nothing-to-draw",
-        where=Where(f"campaign {scope.campaign}: {listed(scope.designs[:4])}"),
+        where=Where(f"campaign {scope.campaign}, {scope.class_name}"),
         expected="a figure of at least one design",
         fix=f"isothrust results --campaign {scope.campaign} --of {measurand}  says why each is absent",
     )

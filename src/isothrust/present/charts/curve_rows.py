@@ -18,6 +18,8 @@ DIGITS: Final = 6
 """Significant digits: far finer than a pixel."""
 REACH: Final = 4
 """Usual half-widths of a band that a chart makes room for at most; what is wider may be cut off at its frame."""
+VISIBLE: Final = 0.01
+"""Of the frame: what is cut off by less than that, nobody sees."""
 _NO_GROUPS: Final[Mapping[str, int]] = MappingProxyType({})
 
 
@@ -84,7 +86,8 @@ def is_cut(chosen: Sequence[Mapping[str, Any]]) -> bool:
     reach = REACH * median((high - low) / 2.0 for _, low, high in valued)
     floor = min(y - min(reach, (high - low) / 2.0) for y, low, high in valued)
     roof = max(y + min(reach, (high - low) / 2.0) for y, low, high in valued)
-    return any(low < floor or high > roof for _, low, high in valued)
+    seen = VISIBLE * (roof - floor)
+    return any(low < floor - seen or high > roof + seen for _, low, high in valued)
 
 
 def _row(measurand: str, result: Result) -> Row:

@@ -14,6 +14,10 @@ ranks, best first: label (place and design), design, place, slot (null: not told
 ties: first and last (labels of the ends of a bar), lane (0 beside the plot, then outwards).
 """
 
+NAMES_SHARE = 0.35
+"""Of a picture's width: the most that names may take."""
+NAMES_IN_PAGE = 170.0
+"""Most pixels that names may take in a page."""
 LANE = 9
 """Pixels from one bar of ties to the next."""
 
@@ -30,17 +34,18 @@ def ranking_spec(title: str, theme: Theme, canvas: Canvas, *, caption: Caption |
     spec["datasets"] = {name: [] for name in RANKING_DATA}
     # How many pixels of height a design has: in a long ranking letters and marks shrink with it.
     spec["params"] = [{"name": "row", "expr": "height / max(1, length(domain('y')))"}]
-    spec["layer"] = [_interval(title, theme, unit), _dot(title, theme, unit), _tie(theme, unit)]
+    room = NAMES_IN_PAGE if canvas.width is None else NAMES_SHARE * canvas.width
+    spec["layer"] = [_interval(title, theme, unit, room), _dot(title, theme, unit, room), _tie(theme, unit)]
     return spec
 
 
-def _places(title: str, theme: Theme, unit: float) -> Spec:
+def _places(title: str, theme: Theme, unit: float, room: float) -> Spec:
     label = {
         "title": None,
         "domain": False,
         "ticks": False,
         "grid": True,
-        "labelLimit": 320 * unit,
+        "labelLimit": room,
         "labelOverlap": False,
         "labelColor": theme.ink,
         "labelFontSize": {"expr": f"min({12 * unit:.4g}, 0.8 * row)"},
@@ -64,8 +69,8 @@ def _colour(theme: Theme) -> Spec:
     return {"condition": {"test": "isValid(datum.slot)", **told_apart}, "value": theme.faint}
 
 
-def _interval(title: str, theme: Theme, unit: float) -> Spec:
-    places = _places(title, theme, unit)
+def _interval(title: str, theme: Theme, unit: float, room: float) -> Spec:
+    places = _places(title, theme, unit, room)
     return {
         "data": {"name": "ranks"},
         "mark": {"type": "rule", "strokeWidth": {"expr": f"min({5 * unit:.4g}, 0.4 * row)"}, "strokeOpacity": 0.4},
@@ -78,7 +83,7 @@ def _interval(title: str, theme: Theme, unit: float) -> Spec:
     }
 
 
-def _dot(title: str, theme: Theme, unit: float) -> Spec:
+def _dot(title: str, theme: Theme, unit: float, room: float) -> Spec:
     shape = {"field": "slot", "type": "nominal", "scale": dict(identity_scale(theme, "shape")), "legend": None}
     return {
         "data": {"name": "ranks"},
@@ -91,7 +96,7 @@ def _dot(title: str, theme: Theme, unit: float) -> Spec:
             "strokeWidth": 1.1 * unit,
         },
         "encoding": {
-            **_places(title, theme, unit),
+            **_places(title, theme, unit, room),
             "color": _colour(theme),
             "shape": {"condition": {"test": "isValid(datum.slot)", **shape}, "value": "circle"},
             "tooltip": [

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import re
 import struct
 import xml.etree.ElementTree as ET
 import zlib
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -148,6 +150,17 @@ def test_names_of_findings_do_not_overlap_and_begin_inside(width: int) -> None:
     for above, below in pairwise(sorted(named, key=lambda word: word.y)):
         assert below.y - above.y >= above.size
     assert all(0 <= word.x < width for word in named)
+
+
+@pytest.mark.parametrize("name", ["thrust", "ranking"])
+def test_very_long_names_are_shortened_and_leave_room_for_the_figures(name: str) -> None:
+    long = "a-propeller-with-a-name-as-long-as-some-catalogues-have-them-7x4.2x3"
+    drawing = drawing_of(name)
+    renamed = json.loads(json.dumps(dict(drawing.datasets)).replace('auk"', f'{long}"'))
+    svg = render.svg(drawing_spec(replace(drawing, datasets=renamed), LIGHT, Canvas(800, 600)))
+    shortened = [word.text for word in words(svg) if "a-propeller" in word.text]
+    assert shortened
+    assert all(text.endswith("…") and len(text) < 60 for text in shortened)
 
 
 def test_numbers_of_four_digits_and_more_are_grouped() -> None:

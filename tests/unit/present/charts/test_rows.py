@@ -86,6 +86,7 @@ def test_a_band_far_wider_than_the_others_is_said_to_be_cut() -> None:
     assert not is_cut(usual)
     assert is_cut([*usual, {"y": 10.0, "low": 2.0, "high": 18.0}])
     assert not is_cut([*usual, {"y": None, "low": None, "high": None}])
+    assert not is_cut([*usual, {"y": 10.0, "low": 8.9999, "high": 10.9999}]), "rounding is no cut"
 
 
 def test_a_ranking_joins_those_that_are_tied_by_bars_that_do_not_touch() -> None:
