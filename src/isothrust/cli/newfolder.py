@@ -16,6 +16,7 @@ from isothrust.workflows.fromfolder import FolderBook, LayoutBook
 __all__ = ["show_folder_book"]
 
 _LEFT_OUT = 8
+_SIZE = "not told by the names; without diameters there are no coefficients, without blades no fair classes"
 
 
 def show_folder_book(made: FolderBook, *, as_json: bool) -> None:
@@ -57,10 +58,7 @@ def _open(made: FolderBook) -> Table:
             gap = each.gap
             rows.append((f"{each.file}:{gap.line}", f"[{gap.section}] {gap.key}", gap.words))
         rows += _cells([(cell.file, cell.head, cell.line) for cell in layout.cells_to_fill], "must be filled")
-    rows += _cells(
-        [(cell.file, cell.head, cell.line) for cell in made.designs_to_fill],
-        "unknown; without a diameter there are no coefficients",
-    )
+    rows += _cells([(cell.file, cell.head, cell.line) for cell in made.designs_to_fill], _SIZE)
     runs = f"campaigns/{made.layouts[0].campaign if len(made.layouts) == 1 else '*'}/runs.csv"
     rows.append((runs, "temperature, pressure, humidity", "the air of each day, or once in campaign.toml"))
     return Table("left to fill:", ("where", "what", ""), tuple(rows), frozenset({0, 1, 2}), (), 2)

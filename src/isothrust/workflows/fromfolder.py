@@ -112,7 +112,7 @@ def create_from_folder(
     home.parent.mkdir(parents=True, exist_ok=True)
     draft = home.with_name(f".{home.name}.{secrets.token_hex(8)}{TEMPORARY_SUFFIX}")
     try:
-        made = _written(draft, target, source, campaigns)
+        made = _written(draft, target, source, campaigns, progress)
         draft.replace(home)
     except BaseException:
         shutil.rmtree(draft, ignore_errors=True)
@@ -161,7 +161,9 @@ class _Made:
     to_fill: tuple[ToFill, ...]
 
 
-def _written(draft: Path, target: Path, source: Path, campaigns: Sequence[_Campaign]) -> _Made:
+def _written(
+    draft: Path, target: Path, source: Path, campaigns: Sequence[_Campaign], progress: Progress | None
+) -> _Made:
     files = list(create_book(draft, title=target.resolve().name))
     designs = {row["design"]: size_in(row["design"]) for each in campaigns for row in each.runs.rows if row["design"]}
     table = rows_added(draft / PROPELLERS, PROPELLERS, PROPELLER_HEADS, [_design(*item) for item in designs.items()])
@@ -173,7 +175,7 @@ def _written(draft: Path, target: Path, source: Path, campaigns: Sequence[_Campa
     ]
     layouts, copied = [], 0
     for each in campaigns:
-        copied += _copy(draft, source, each)
+        copied += _copy(draft, source, each, progress)
         layouts.append(_describe(draft, source, each))
         files += [
             f"{RIGS}/{each.name}.toml",
@@ -196,12 +198,15 @@ def _unknown(size: NamedSize | None) -> tuple[str, ...]:
     return () if size.blades else ("blades",)
 
 
-def _copy(draft: Path, source: Path, campaign: _Campaign) -> int:
+def _copy(draft: Path, source: Path, campaign: _Campaign, progress: Progress | None) -> int:
     """Copy the recordings of a campaign and write down their hashes."""
-    names = [row[column] for row in campaign.runs.rows for column in FILE_COLUMNS if row.get(column)]
+    named = [row[column] for row in campaign.runs.rows for column in FILE_COLUMNS if row.get(column)]
+    names = list(dict.fromkeys(named))
     raw = draft / CAMPAIGNS / campaign.name / RAW
     hashes = {}
-    for name in dict.fromkeys(names):
+    for done, name in enumerate(names):
+        if progress is not None:
+            progress(done, len(names), f"copying {name}")
         place = raw / name
         place.parent.mkdir(parents=True, exist_ok=True)
         write_bytes(place, (source / name).read_bytes())

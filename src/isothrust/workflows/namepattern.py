@@ -34,6 +34,8 @@ PLACES: Final[Mapping[str, str]] = MappingProxyType(
 )
 """Word in braces -> what may stand there. `n` is the repeat: the number of the mounting; `any` is passed over."""
 
+_FREE: Final = frozenset({"design", "sample", "mounting", "note", "any"})
+"""Words that may be any text."""
 _PLACE: Final = re.compile(r"\{([^{}]*)\}")
 _EXAMPLE: Final = "{design}_{sample}_{n}"
 
@@ -77,16 +79,16 @@ def compiled_pattern(text: str) -> NamePattern:
     places = _PLACE.findall(text)
     for place in places:
         if place not in PLACES:
-            raise _bad(
-                text, f"{{{place}}} is no word that a name may hold", names_told(place, PLACES, otherwise="one of them")
-            )
+            longer = [word for word in PLACES if word != "n"]
+            raise _bad(text, f"{{{place}}} is no word that a name may hold", names_told(place, longer, otherwise="n"))
     if not places or not set(places) - {"any"}:
         raise _bad(text, "the pattern says of no part of a name what it is", f"words in braces: {', '.join(PLACES)}")
     twice = sorted({place for place in places if places.count(place) > 1 and place != "any"})
     if twice or {"n", "mounting"} <= set(places):
         word = twice[0] if twice else "n and mounting"
         raise _bad(text, f"{{{word}}} stands twice, or says the same twice", "each word once")
-    if re.search(r"\}\{", text):
+    touching = re.findall(r"(?<=\{)([^{}]*)\}(?=\{([^{}]*)\})", text)
+    if any(first in _FREE and second in _FREE for first, second in touching):
         raise _bad(
             text, "two words in braces touch, so where one ends cannot be told", "a sign between them, such as _"
         )

@@ -19,8 +19,12 @@ _HELD: Final = 0.7
 """Share of the rows under power that stand still, in holds and steps."""
 _COAST: Final = 0.3
 """Share of the rows under power that stand at the one level of a coast."""
+_JUMP: Final = 0.1
+"""Share of the range that a ramp never moves in one row."""
 _SLOW: Final = 0.5
 """Share of the way up that is gone little by little, in a ramp."""
+_WANDERS: Final = 12.0
+"""Times the whole range that a ramp moves, up and down together; more is noise."""
 _STILL: Final = 0.003
 """Of the whole range: less is no movement of the throttle."""
 
@@ -52,15 +56,14 @@ def propose_kind(throttle: NDArray[np.float64]) -> KindProposal | None:
     visits = _visits(share)
     levels = {round(level, 2) for level, _ in visits if level > _REST}
     held = sum(count for level, count in visits if level > _REST) / max(int(powered.sum()), 1)
-    longest = max((count for level, count in visits if level > _REST), default=0)
-    if len(levels) == 1 and longest >= _COAST * max(int(powered.sum()), 1):
+    under_power = [count for level, count in visits if level > _REST]
+    if len(under_power) == 1 and under_power[0] >= _COAST * max(int(powered.sum()), 1):
         return KindProposal("coast", "the throttle goes to one level, and is cut")
     if held >= _HELD:
         return _held_kind(visits, levels)
-    moving = np.abs(np.diff(share)) > 0.0
-    slow = np.abs(np.diff(share)) < 0.1
-    way = float(np.abs(np.diff(share))[moving & slow].sum())
-    if way >= 2 * _SLOW or (way >= _SLOW and share[0] < _REST):
+    moves = np.abs(np.diff(share))
+    way = float(moves[moves < _JUMP].sum())
+    if way >= _SLOW and moves.sum() <= _WANDERS and (share[0] < _REST or way >= 2 * _SLOW):
         return KindProposal("ramp", "the throttle rises little by little")
     return None
 

@@ -1,0 +1,98 @@
+"""One layout as a whole: channels chosen, units never guessed, remarks that a tester needs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from isothrust.ingest.mapping import layout_key, look_at, map_layout
+from isothrust.records.mapping import ColumnMapping, LayoutMapping
+
+
+def mapped(tmp_path: Path, heads: str, rows: list[str] | None = None) -> LayoutMapping:
+    count = heads.count(",") + 1
+    lines = rows or [",".join(f"{(k * (place + 3)) % 17 + place}" for place in range(count)) for k in range(60)]
+    path = tmp_path / "log.csv"
+    path.write_text("\n".join([heads, *lines, ""]), encoding="utf-8")
+    return map_layout([look_at(path, path.name)])
+
+
+def by_head(mapping: LayoutMapping) -> dict[str, ColumnMapping]:
+    return {column.head: column for column in mapping.columns}
+
+
+def test_of_two_columns_of_one_quantity_the_one_with_a_unit_is_read(tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, "time_s,thrust_raw,thrust_gf"))
+    assert (columns["thrust_gf"].role, columns["thrust_raw"].role) == ("channel", "beside")
+    assert columns["thrust_raw"].unit is None
+    assert '"thrust_gf" is read instead' in columns["thrust_raw"].remarks
+
+
+def test_the_supply_is_read_before_the_motor(tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, "time [s],Motor voltage [V],Battery voltage [V]"))
+    assert columns["Battery voltage [V]"].role == "channel"
+    assert columns["Motor voltage [V]"].role == "beside"
+
+
+def test_electrical_speed_is_said_to_be_so(tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, "time [s],erpm,thrust [N]"))
+    assert columns["erpm"].electrical
+    assert "pole pairs" in columns["erpm"].remarks[0]
+    assert not by_head(mapped(tmp_path, "time [s],rpm,thrust [N]"))["rpm"].electrical
+
+
+def test_left_and_right_forces_are_cells_of_a_torque(tmp_path: Path) -> None:
+    mapping = mapped(tmp_path, "time [s],left_gf,right_gf,thrust [gf]")
+    assert [column.head for column in mapping.channels("torque")] == ["left_gf", "right_gf"]
+    assert [column.head for column in mapping.channels("thrust")] == ["thrust [gf]"]
+    assert all("arm" in column.remarks[0] for column in mapping.channels("torque"))
+
+
+def test_three_axes_are_read_together(tmp_path: Path) -> None:
+    mapping = mapped(tmp_path, "time [s],ax [m/s2],ay [m/s2],az [m/s2],acc4 [m/s2]")
+    assert [column.head for column in mapping.channels("acceleration")] == ["ax [m/s2]", "ay [m/s2]", "az [m/s2]"]
+
+
+def test_a_temperature_is_read_only_where_it_is_said_to_be_the_airs(tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, "time [s],thrust [N],temp [degC],air temp [degC],motor temp [degC]"))
+    assert columns["air temp [degC]"].role == "channel"
+    assert (columns["temp [degC]"].quantity, columns["temp [degC]"].role) == ("temperature", "beside")
+    assert columns["motor temp [degC]"].quantity is None
+
+
+def test_stamps_need_no_unit(tmp_path: Path) -> None:
+    rows = [f"2026-03-01 10:00:{k:02d}.5,{k}" for k in range(50)]
+    column = mapped(tmp_path, "when,thrust [N]", rows).columns[0]
+    assert (column.quantity, column.needs_unit, column.unit) == ("time", False, None)
+
+
+def test_a_column_of_words_is_left_unread_with_the_reason(tmp_path: Path) -> None:
+    rows = [f"{k},{k % 5},{'on' if k % 2 else 'off'}" for k in range(50)]
+    column = mapped(tmp_path, "time [s],thrust [N],mood", rows).columns[2]
+    assert (column.quantity, column.remarks) == (None, ("holds no numbers",))
+
+
+def test_logs_with_the_same_heads_share_a_layout_and_others_do_not(tmp_path: Path) -> None:
+    texts = {
+        "a.csv": "t [s],F [N]\n0,1\n1,2\n2,3\n",
+        "b.csv": "t [s],F [N]\n5,1\n6,2\n7,3\n",
+        "c.csv": "t [s],Q [N m]\n5,1\n6,2\n7,3\n",
+        "thrust.txt": "0,1.5\n1,2.5\n2,3.5\n",
+        "pressure.txt": "0,1.5\n1,2.5\n2,3.5\n",
+    }
+    keys = {}
+    for name, text in texts.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+        keys[name] = layout_key(look_at(tmp_path / name, name))
+    assert keys["a.csv"] == keys["b.csv"] != keys["c.csv"]
+    assert keys["thrust.txt"] != keys["pressure.txt"]
+
+
+@pytest.mark.parametrize("head", ["volt", "amp"])
+def test_a_named_unit_that_the_readings_deny_is_not_written(head: str, tmp_path: Path) -> None:
+    rows = [f"{k},{k % 9},{14_000 + 17 * (k % 23)}" for k in range(60)]
+    column = mapped(tmp_path, f"time [s],thrust [N],{head}", rows).columns[2]
+    assert column.unit is None
+    assert column.needs_unit
+    assert "no reading of a bench" in column.remarks[0]
