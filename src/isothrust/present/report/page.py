@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from importlib.resources import files
-from importlib.resources.abc import Traversable
+from pathlib import Path
 from typing import Any, Final
 
 import jinja2
@@ -34,7 +33,7 @@ from isothrust.records.result import Comparison
 __all__ = ["report_html"]
 
 Object = dict[str, Any]
-HERE: Final = files("isothrust.present.report")
+HERE: Final = Path(__file__).parent
 SCRIPTS: Final = ("state.js", "words.js", "ranking.js", "chooser.js", "charts.js", "recordings.js", "main.js")
 """In this order one script: each file may use what stands before it."""
 CHART_HEIGHT: Final = 340
@@ -83,7 +82,7 @@ def report_html(content: ReportContent) -> str:
 
 def _environment() -> jinja2.Environment:
     return jinja2.Environment(
-        loader=jinja2.FunctionLoader(lambda name: _text(HERE / "templates" / name)),
+        loader=jinja2.FileSystemLoader(HERE / "templates"),
         autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,
@@ -91,7 +90,7 @@ def _environment() -> jinja2.Environment:
     )
 
 
-def _text(path: Traversable) -> str:
+def _text(path: Path) -> str:
     return path.read_text(encoding="utf-8")
 
 

@@ -1,7 +1,9 @@
 // Elements and small drawings.
+const DRAWING = document.getElementById("drawing").namespaceURI;
+
 function make(tag, attributes = {}, ...children) {
   const svg = ["svg", "line", "path", "circle"].includes(tag);
-  const element = svg ? document.createElementNS("http://www.w3.org/2000/svg", tag) : document.createElement(tag);
+  const element = svg ? document.createElementNS(DRAWING, tag) : document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) if (value != null) element.setAttribute(name, value);
   element.append(...children.filter((child) => child != null));
   return element;
