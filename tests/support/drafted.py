@@ -18,6 +18,19 @@ def fill_rig(path: Path, dialect: Dialect, setup: Setup, beside: Path) -> list[s
     beside.write_text(rig_toml(setup.stand, setup.drive, dialect), encoding="utf-8")
     true = tomllib.loads(beside.read_text(encoding="utf-8"))["channels"]
     true.setdefault("time", {})
+    added = fill_channels(path, true)
+    ours, theirs = parse_rig(path)[0].channels, parse_rig(beside)[0].channels
+    for name, plan in theirs.items():
+        mine = ours[name]
+        assert (mine.factor, mine.offset, mine.throttle_range) == (plan.factor, plan.offset, plan.throttle_range), name
+        assert (mine.sign, mine.pole_pairs, mine.rate) == (plan.sign, plan.pole_pairs, plan.rate), name
+        assert [place(pick, dialect) for pick in mine.picks] == [place(pick, dialect) for pick in plan.picks], name
+        assert [pick.arm for pick in mine.picks] == [pick.arm for pick in plan.picks], name
+    return added
+
+
+def fill_channels(path: Path, true: dict[str, dict[str, object]]) -> list[str]:
+    """Write into a drafted rig every key of some channels that it does not state; return which."""
     text = path.read_text(encoding="utf-8")
     drafted = tomllib.loads(text)["channels"]
     added = []
@@ -29,13 +42,6 @@ def fill_rig(path: Path, dialect: Dialect, setup: Setup, beside: Path) -> list[s
         for key, value in missing.items():
             text = text.replace(f"[channels.{name}]\n", f"[channels.{name}]\n{key} = {as_toml(value)}\n")
     path.write_text(text, encoding="utf-8")
-    ours, theirs = parse_rig(path)[0].channels, parse_rig(beside)[0].channels
-    for name, plan in theirs.items():
-        mine = ours[name]
-        assert (mine.factor, mine.offset, mine.throttle_range) == (plan.factor, plan.offset, plan.throttle_range), name
-        assert (mine.sign, mine.pole_pairs, mine.rate) == (plan.sign, plan.pole_pairs, plan.rate), name
-        assert [place(pick, dialect) for pick in mine.picks] == [place(pick, dialect) for pick in plan.picks], name
-        assert [pick.arm for pick in mine.picks] == [pick.arm for pick in plan.picks], name
     return added
 
 

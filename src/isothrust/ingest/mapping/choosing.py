@@ -16,7 +16,7 @@ from isothrust.ingest.mapping.words import ELECTRICAL, LEFT, PARTS, RAW, RIGHT, 
 from isothrust.records.mapping import ColumnMapping, Evidence, Role
 from isothrust.tables.heads import Head
 
-__all__ = ["Weighed", "chosen"]
+__all__ = ["Weighed", "cell_pair", "chosen"]
 
 _ENOUGH: Final = 2.4
 _MARGIN: Final = 0.6
@@ -44,7 +44,7 @@ def chosen(
 ) -> tuple[ColumnMapping, ...]:
     """Return what each column is taken for, one column a channel (three for axes, two cells for a torque)."""
     mapped = [_mapped(column, stamps, moved.get(column.place)) for column in columns]
-    mapped = _as_cells(mapped)
+    mapped = _as_cells(mapped, columns)
     scores = {each.position: _score(each, columns[each.position - 1]) for each in mapped}
     final: list[ColumnMapping] = []
     for each in mapped:
@@ -175,28 +175,24 @@ def _is_cell(column: ColumnMapping) -> bool:
 _CELL: Final = "one of two cells"
 
 
-def _as_cells(columns: Sequence[ColumnMapping]) -> list[ColumnMapping]:
-    """Take two forces called left and right for the cells of a torque: each needs its arm."""
-    left, right = ([each for each in columns if _forces(each, side)] for side in (LEFT, RIGHT))
-    if len(left) != 1 or len(right) != 1:
-        return list(columns)
-    pair = {left[0].position, right[0].position}
-    return [_cell(each) if each.position in pair else each for each in columns]
+def _as_cells(columns: Sequence[ColumnMapping], weighed: Sequence[Weighed]) -> list[ColumnMapping]:
+    """Say of two columns called left and right that they are the cells of a torque: each needs its arm."""
+    pair = cell_pair({column.position: words_of(column.head) for column in columns})
+    return [
+        _as_cell(each, source.facts) if each.position in pair and each.quantity == "torque" else each
+        for each, source in zip(columns, weighed, strict=True)
+    ]
 
 
-def _forces(column: ColumnMapping, side: frozenset[str]) -> bool:
-    return column.quantity in {"thrust", "torque"} and bool(side & set(words_of(column.head)))
-
-
-def _cell(column: ColumnMapping) -> ColumnMapping:
+def _as_cell(column: ColumnMapping, facts: Facts | None) -> ColumnMapping:
+    """Return a column of torque as one of two forces: its unit is one of force."""
+    units = unit_choices("thrust", facts, raw=False) if column.needs_unit else ()
     remark = f"{_CELL} of a torque: write the arm of each"
-    evidence = (Evidence("head", "torque", "a force called left or right", 3.0), *column.evidence)
-    return replace(
-        column,
-        quantity="torque",
-        evidence=evidence,
-        alternatives=("thrust",),
-        remarks=(remark,),
-        sign=1,
-        role="channel",
-    )
+    return replace(column, role="channel", remarks=(remark,), sign=1, units=units)
+
+
+def cell_pair(words: Mapping[int, Sequence[str]]) -> tuple[int, ...]:
+    """Return the two columns that are called left and right, none where there are not just two."""
+    left = [place for place, said in words.items() if LEFT & set(said)]
+    right = [place for place, said in words.items() if RIGHT & set(said)]
+    return (*left, *right) if len(left) == len(right) == 1 and left != right else ()

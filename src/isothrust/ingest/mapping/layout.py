@@ -10,14 +10,21 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from isothrust.ingest.mapping.choosing import Weighed, chosen
+from isothrust.ingest.mapping.choosing import Weighed, cell_pair, chosen
 from isothrust.ingest.mapping.heads import file_evidence, head_evidence
-from isothrust.ingest.mapping.movement import Movement, clock_evidence, movement_evidence, movements
+from isothrust.ingest.mapping.movement import (
+    Movement,
+    clock_evidence,
+    clock_places,
+    movement_evidence,
+    movements,
+)
 from isothrust.ingest.mapping.pairs import paired_evidence
 from isothrust.ingest.mapping.ranges import plausible
 from isothrust.ingest.mapping.throttles import found_throttle
 from isothrust.ingest.mapping.units import ToldUnit, quantities_of_unit, told_units, unit_for
 from isothrust.ingest.mapping.values import Facts, facts_of
+from isothrust.ingest.mapping.words import words_of
 from isothrust.records.mapping import Evidence, LayoutMapping
 from isothrust.tables.columns import read_columns
 from isothrust.tables.glimpse import glimpse_log
@@ -58,7 +65,7 @@ def look_at(path: str | os.PathLike[str], name: str) -> Look:
     numbers = [place for place in range(table.dialect.width) if place not in stamps]
     read = read_columns(table, numbers, stamps[:1])
     stride = max(1, read.rows // _ROWS)
-    empty = np.zeros(0)
+    empty = np.full(read.rows, np.nan)
     columns = tuple(read.numbers.get(place, empty)[::stride].copy() for place in range(table.dialect.width))
     first = next(iter(read.texts[stamps[0]].drop_nulls().head(1)), "") if stamps else ""
     # The text itself is no longer needed, and a folder may hold a thousand logs.
@@ -95,9 +102,13 @@ def map_layout(looks: Sequence[Look]) -> LayoutMapping:
             found += head_evidence(head.name if head.unit is not None else head.text)
             told[place] = told_units(head, in_row=first.dialect.units_line is not None)
             found += _unit_evidence(told[place], facts.get(place), found)
-        if place in facts:
-            found += clock_evidence(place, facts[place])
-    moved = _move(looks, facts, evidence)
+    for place in cell_pair({place: words_of(head.text) for place, head in enumerate(first.heads)}):
+        if not _named_otherwise(evidence[place], but=("thrust", "torque")):
+            evidence[place].append(Evidence("head", "torque", "called left or right: one of two cells", 6.0))
+    clocks, counters = clock_places(evidence, facts)
+    for place in clocks & set(facts):
+        evidence[place] += clock_evidence(place, facts[place])
+    moved = _move(looks, facts, evidence, counters)
     if not first.heads and first.dialect.width <= _NAMED_BY_FILE:
         names = file_evidence(tuple(look.name for look in looks))
         for found in evidence.values():
@@ -131,7 +142,10 @@ def _too_large(quantity: str, told: Sequence[ToldUnit], facts: Facts | None) -> 
 
 
 def _move(
-    looks: Sequence[Look], facts: Mapping[int, Facts], evidence: Mapping[int, list[Evidence]]
+    looks: Sequence[Look],
+    facts: Mapping[int, Facts],
+    evidence: Mapping[int, list[Evidence]],
+    counters: frozenset[int],
 ) -> dict[int, Movement]:
     """Add what the movement with the throttle speaks for; the logs in which most moves are looked at."""
     lively = sorted(looks, key=_liveliness, reverse=True)[:_LIVELY]
@@ -139,25 +153,25 @@ def _move(
     here = {place: seen for place in facts if (seen := facts_of([columns[place]], [look.stride])) is not None}
     throttle = _headed_throttle(evidence, here)
     if throttle is None:
-        taken = frozenset(place for place in here if here[place].clocklike or _named_otherwise(evidence[place]))
+        taken = counters | {place for place in here if _named_otherwise(evidence[place], but=("throttle",))}
         throttle = found_throttle(columns, here, taken)
         if throttle is not None:
             words = "moves straight or stands still, and the others go with it"
             evidence[throttle].append(Evidence("movement", "throttle", words, 4.0))
     if throttle is None:
         if not looks[0].table.heads:
-            for place, more in paired_evidence(columns, here).items():
+            for place, more in paired_evidence(columns, here, counters).items():
                 evidence[place].extend(more)
         return {}
     moved = movements([each.columns for each in lively], throttle, here)
-    for place, more in movement_evidence(moved, here).items():
+    for place, more in movement_evidence(moved, here, counters).items():
         evidence[place].extend(more)
     return moved
 
 
-def _named_otherwise(evidence: Sequence[Evidence]) -> bool:
-    """Say whether a head calls a column something other than the throttle."""
-    return any(each.kind == "head" and each.quantity != "throttle" and each.weight >= 3.0 for each in evidence)
+def _named_otherwise(evidence: Sequence[Evidence], *, but: tuple[str, ...]) -> bool:
+    """Say whether a head calls a column something else."""
+    return any(each.kind == "head" and each.quantity not in but and each.weight >= 3.0 for each in evidence)
 
 
 def _liveliness(look: Look) -> int:

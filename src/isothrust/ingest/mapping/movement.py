@@ -14,7 +14,7 @@ from isothrust.ingest.mapping.values import Facts, shown
 from isothrust.records.mapping import Evidence
 from isothrust.science.association import power_exponent, rank_correlation
 
-__all__ = ["Movement", "clock_evidence", "movement_evidence", "movements"]
+__all__ = ["Movement", "clock_evidence", "clock_places", "movement_evidence", "movements"]
 
 _Floats = NDArray[np.float64]
 
@@ -83,7 +83,9 @@ def _movement(share: _Floats, values: _Floats) -> Movement:
     return Movement(rank_correlation(share, values), power_exponent(middle, rise), rest, top)
 
 
-def movement_evidence(moved: Mapping[int, Movement], facts: Mapping[int, Facts]) -> dict[int, list[Evidence]]:
+def movement_evidence(
+    moved: Mapping[int, Movement], facts: Mapping[int, Facts], clocks: frozenset[int]
+) -> dict[int, list[Evidence]]:
     """Return what the movement of each column with the throttle speaks for, by place.
 
     Speed rises about in proportion to the throttle, thrust and torque as its square, current faster still; the
@@ -92,7 +94,7 @@ def movement_evidence(moved: Mapping[int, Movement], facts: Mapping[int, Facts])
     found: dict[int, list[Evidence]] = {place: [] for place in moved}
     risers = []
     for place, each in moved.items():
-        if facts[place].clocklike or facts[place].distinct < _CODES:
+        if place in clocks or facts[place].distinct < _CODES:
             continue
         if facts[place].falling < 0.0005 and facts[place].rising < 0.5:
             found[place].append(Evidence("movement", "", "only ever goes up: charge, energy or a count", 3.0))
@@ -135,6 +137,29 @@ def _by_exponent(
             ]
         told[place] = lines
     return told
+
+
+def clock_places(
+    evidence: Mapping[int, Sequence[Evidence]], facts: Mapping[int, Facts]
+) -> tuple[frozenset[int], frozenset[int]]:
+    """Return the columns that may be the clock, and those with counters, which only go on by steps of one size.
+
+    Stamps and heads say which column is the clock; where none does, it is the first that goes up all the time: a
+    throttle that does nothing but rise must not be taken for one.
+    """
+    called = {place for place, found in evidence.items() if any(_calls_time(each) for each in found)}
+    up = [place for place in sorted(facts) if facts[place].clocklike and not _is_no_channel(evidence[place])]
+    clocks = frozenset(called or up[:1])
+    counters = frozenset(place for place in facts if facts[place].clocklike and facts[place].steady)
+    return clocks, clocks | counters
+
+
+def _calls_time(evidence: Evidence) -> bool:
+    return evidence.quantity == "time" and evidence.kind in {"head", "range"} and evidence.weight >= 3.0
+
+
+def _is_no_channel(evidence: Sequence[Evidence]) -> bool:
+    return any(each.quantity == "" for each in evidence)
 
 
 def clock_evidence(place: int, facts: Facts) -> list[Evidence]:

@@ -21,13 +21,15 @@ _TOGETHER: Final = 0.4
 _FEWEST: Final = 20
 
 
-def paired_evidence(columns: Sequence[_Floats], facts: Mapping[int, Facts]) -> dict[int, list[Evidence]]:
+def paired_evidence(
+    columns: Sequence[_Floats], facts: Mapping[int, Facts], clocks: frozenset[int]
+) -> dict[int, list[Evidence]]:
     """Return what the columns say of each other, by place.
 
     A supply stands well above zero and sags a little as the loads rise; the current of a rotor grows as the 1.5th power
     of its thrust, because the power does and the voltage hardly moves. Without a column that sags nothing is said.
     """
-    lively = [place for place in facts if not facts[place].clocklike and facts[place].distinct > 8]
+    lively = [place for place in facts if place not in clocks and facts[place].distinct > 8]
     supply = [place for place in lively if _is_supply(columns[place])]
     rising = [place for place in lively if place not in supply and _starts_at_zero(columns[place])]
     sagging = [

@@ -21,6 +21,7 @@ def found_throttle(columns: Sequence[_Floats], facts: Mapping[int, Facts], taken
     """Return the place of the one column that commands the others, None where there is none or no telling which.
 
     A command moves straight or not at all between its corners, and at least two other columns go up or down with it.
+    `taken` are the clock, counters, and what heads call something else.
     """
     quiet = [
         place for place, values in enumerate(columns) if place in facts and place not in taken and is_quiet(values)
@@ -30,7 +31,7 @@ def found_throttle(columns: Sequence[_Floats], facts: Mapping[int, Facts], taken
         others = [
             abs(rank_correlation(columns[place], columns[other]))
             for other in facts
-            if other != place and not facts[other].clocklike and facts[other].distinct > 8
+            if other != place and other not in taken and facts[other].distinct > 8
         ]
         strong = [value for value in others if value >= _FOLLOW]
         if len(strong) >= 2:

@@ -29,6 +29,8 @@ class Facts:
     falling: float
     step: float
     """Median step up [column's unit]."""
+    steady: bool = False
+    """True where nearly all steps are of one size, as those of a counter."""
 
     @property
     def moves(self) -> bool:
@@ -71,4 +73,5 @@ def facts_of(columns: Sequence[NDArray[np.float64]], strides: Sequence[int]) -> 
         rising=float(np.mean(all_steps > 0)) if all_steps.size else 0.0,
         falling=float(np.mean(all_steps < 0)) if all_steps.size else 0.0,
         step=float(np.median(ups)) if ups.size else 0.0,
+        steady=ups.size > 0 and bool(np.mean(np.abs(all_steps - np.median(ups)) <= 0.01 * np.median(ups)) > 0.95),
     )

@@ -112,8 +112,8 @@ ELECTRICAL: Final = _set("erpm field electrical elec elektrisch")
 PARTS: Final = _set("motor esc fet mosfet battery batt controller winding cell absorber akku regler board cpu")
 """Parts whose temperature is not that of the air, and that are not the place where a figure is wanted."""
 
-LEFT: Final = _set("left links gauche l")
-RIGHT: Final = _set("right rechts droite r")
+LEFT: Final = _set("left links gauche")
+RIGHT: Final = _set("right rechts droite")
 
 
 def words_of(text: str) -> list[str]:

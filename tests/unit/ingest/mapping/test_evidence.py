@@ -192,14 +192,14 @@ def test_movement_with_the_throttle_tells_speed_load_current_and_supply(bench: l
     moved = movements([bench], 0, known)
     # By construction: powers 1, 2 and 2.7 of the throttle.
     assert [moved[place].exponent for place in (1, 2, 3)] == pytest.approx([1.0, 2.0, 2.7], abs=0.1)
-    told = {place: best(found) for place, found in movement_evidence(moved, known).items()}
+    told = {place: best(found) for place, found in movement_evidence(moved, known, frozenset()).items()}
     assert told == {1: "speed", 2: "thrust", 3: "current", 4: "voltage", 5: ""}
 
 
 def test_two_loads_of_one_shape_are_not_told_apart(bench: list[np.ndarray]) -> None:
     columns = [*bench[:4], bench[2] * 0.01]
     known = {place: facts(values) for place, values in enumerate(columns)}
-    found = movement_evidence(movements([columns], 0, known), known)
+    found = movement_evidence(movements([columns], 0, known), known, frozenset())
     for place in (2, 4):
         weights = {each.quantity: each.weight for each in found[place]}
         assert weights["thrust"] == weights["torque"]
@@ -210,7 +210,7 @@ def test_a_thrust_that_falls_moves_with_the_throttle_all_the_same(bench: list[np
     known = {place: facts(values) for place, values in enumerate(columns)}
     moved = movements([columns], 0, known)
     assert moved[2].correlation < -0.8
-    assert best(movement_evidence(moved, known)[2]) == "thrust"
+    assert best(movement_evidence(moved, known, frozenset())[2]) == "thrust"
 
 
 def test_without_a_throttle_supply_thrust_and_current_are_told_by_each_other(bench: list[np.ndarray]) -> None:
@@ -218,8 +218,8 @@ def test_without_a_throttle_supply_thrust_and_current_are_told_by_each_other(ben
     current = 30 * np.clip(bench[2] / 900, 0, None) ** 1.5
     columns = [np.arange(thrust.size) + 1e6, supply, thrust, current]
     known = {place: facts(values) for place, values in enumerate(columns)}
-    told = {place: best(found) for place, found in paired_evidence(columns, known).items()}
+    told = {place: best(found) for place, found in paired_evidence(columns, known, frozenset({0})).items()}
     assert told == {1: "voltage", 2: "thrust", 3: "current"}
     # Without a supply that sags nothing is said.
     flat = [columns[0], np.full(thrust.size, 12.0), thrust, current]
-    assert paired_evidence(flat, {place: facts(values) for place, values in enumerate(flat)}) == {}
+    assert paired_evidence(flat, {place: facts(values) for place, values in enumerate(flat)}, frozenset({0})) == {}

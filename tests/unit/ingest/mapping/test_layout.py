@@ -96,3 +96,18 @@ def test_a_named_unit_that_the_readings_deny_is_not_written(head: str, tmp_path:
     assert column.unit is None
     assert column.needs_unit
     assert "no reading of a bench" in column.remarks[0]
+
+
+def test_a_throttle_that_only_rises_is_no_clock(tmp_path: Path) -> None:
+    rows = [f"{10 * k},{1000 + k},{90 * k + k * k % 7},{16 - k * k / 1e6 + k % 3 / 500:.4f}" for k in range(800)]
+    mapping = mapped(tmp_path, "t,cmd,rpm,volt", rows)
+    assert [column.quantity for column in mapping.columns] == ["time", "throttle", "speed", "voltage"]
+
+
+def test_a_stamp_in_one_log_and_a_number_in_another_of_the_same_heads_are_no_crash(tmp_path: Path) -> None:
+    numbers = "".join(f"{k},{k % 9},{k % 5}\n" for k in range(80))
+    stamps = "".join(f"10:00:{k % 60:02d},{k % 9},{k % 5}\n" for k in range(80))
+    for name, rows in (("a.csv", numbers), ("b.csv", stamps)):
+        (tmp_path / name).write_text("t,cmd,thrust\n" + rows, encoding="utf-8")
+    mapping = map_layout([look_at(tmp_path / name, name) for name in ("a.csv", "b.csv")])
+    assert [column.quantity for column in mapping.columns] == ["time", "throttle", "thrust"]
