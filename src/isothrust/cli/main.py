@@ -19,7 +19,7 @@ __all__ = ["COMMANDS", "main"]
 
 COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
     {
-        "new": CommandPlace("isothrust.cli.new", "Make an empty, commented book."),
+        "new": CommandPlace("isothrust.cli.new", "Make a commented book: empty, or from a folder of logs."),
         "add": CommandPlace("isothrust.cli.add", "Take a folder of recordings into a campaign."),
         "check": CommandPlace("isothrust.cli.check", "Look for what is wrong with recordings, at the bench."),
         "reduce": CommandPlace("isothrust.cli.reduce", "Turn recordings into curves; only what changed."),

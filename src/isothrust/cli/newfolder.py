@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import shlex
 from pathlib import Path
+from types import MappingProxyType
+from typing import Final
 
 from isothrust.cli.bookfindings import tell_findings
 from isothrust.cli.screen import counted, show_lines, show_tables, show_text, width_of_screen
@@ -15,8 +17,14 @@ from isothrust.workflows.fromfolder import FolderBook, LayoutBook
 
 __all__ = ["show_folder_book"]
 
-_LEFT_OUT = 8
-_SIZE = "not told by the names; without diameters there are no coefficients, without blades no fair classes"
+_LEFT_OUT: Final = 8
+_SIZE: Final = MappingProxyType(
+    {
+        "diameter": "not told by the name; without it there are no coefficients",
+        "pitch": "not told by the name",
+        "blades": "not told by the name; propellers of one count are compared",
+    }
+)
 
 
 def show_folder_book(made: FolderBook, *, as_json: bool) -> None:
@@ -58,7 +66,8 @@ def _open(made: FolderBook) -> Table:
             gap = each.gap
             rows.append((f"{each.file}:{gap.line}", f"[{gap.section}] {gap.key}", gap.words))
         rows += _cells([(cell.file, cell.head, cell.line) for cell in layout.cells_to_fill], "must be filled")
-    rows += _cells([(cell.file, cell.head, cell.line) for cell in made.designs_to_fill], _SIZE)
+    for head, words in _SIZE.items():
+        rows += _cells([(cell.file, head, cell.line) for cell in made.designs_to_fill if cell.head == head], words)
     runs = f"campaigns/{made.layouts[0].campaign if len(made.layouts) == 1 else '*'}/runs.csv"
     rows.append((runs, "temperature, pressure, humidity", "the air of each day, or once in campaign.toml"))
     return Table("left to fill:", ("where", "what", ""), tuple(rows), frozenset({0, 1, 2}), (), 2)

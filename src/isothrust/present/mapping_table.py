@@ -24,7 +24,8 @@ def mapping_table(title: str, mapping: LayoutMapping) -> Table:
 def _row(column: ColumnMapping) -> tuple[str, ...]:
     head = column.head if len(column.head) <= _HEAD_WIDTH else column.head[: _HEAD_WIDTH - 1] + "…"
     why = "; ".join(each.words for each in column.evidence)
-    remarks = "; ".join(column.remarks)
+    # What holds for every speed is said once, below.
+    remarks = "; ".join(column.remarks if column.quantity != "speed" or column.electrical else column.remarks[1:])
     return (str(column.position), head, _read_as(column), _unit(column), _joined(why, remarks), _others(column))
 
 
@@ -62,6 +63,8 @@ def _notes(columns: Sequence[ColumnMapping]) -> tuple[str, ...]:
         notes.append("in brackets: known, and not read; the rig file says why")
     if any(column.needs_unit and column.quantity for column in columns):
         notes.append("?: the logs do not tell the unit; the likeliest first, none is written until you decide")
+    if any(column.quantity == "speed" and column.role == "channel" and not column.electrical for column in columns):
+        notes.append("speed is taken as the rotor's own; where the column is electrical speed, write pole_pairs")
     return tuple(notes)
 
 

@@ -21,6 +21,8 @@ __all__ = ["Weighed", "cell_pair", "chosen"]
 _ENOUGH: Final = 2.4
 _MARGIN: Final = 0.6
 _AXES: Final = 3
+_OWN: Final = "taken as the rotor's own; where it is electrical speed, write pole_pairs"
+_ELECTRICAL: Final = "electrical speed: its rpm are pole pairs times the rotor's"
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +113,7 @@ def _read(
     role, remark = _role(quantity, words, facts)
     remarks += [remark] if remark else []
     if quantity == "speed":
-        remarks.append(
-            "electrical speed: its rpm are pole pairs times the rotor's"
-            if electrical
-            else "taken as the rotor's own; where it is electrical speed, write pole_pairs"
-        )
+        remarks.insert(0, _ELECTRICAL if electrical else _OWN)
     sign = _sign(quantity, movement)
     if sign < 0:
         remarks.append("falls as the throttle rises: read with its sign turned")

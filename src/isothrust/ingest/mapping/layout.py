@@ -22,7 +22,7 @@ from isothrust.ingest.mapping.movement import (
 from isothrust.ingest.mapping.pairs import paired_evidence
 from isothrust.ingest.mapping.ranges import plausible
 from isothrust.ingest.mapping.throttles import found_throttle
-from isothrust.ingest.mapping.units import ToldUnit, quantities_of_unit, told_units, unit_for
+from isothrust.ingest.mapping.units import ToldUnit, labelled, quantities_of_unit, told_units, unit_for
 from isothrust.ingest.mapping.values import Facts, facts_of
 from isothrust.ingest.mapping.words import words_of
 from isothrust.records.mapping import Evidence, LayoutMapping
@@ -94,13 +94,15 @@ def map_layout(looks: Sequence[Look]) -> LayoutMapping:
     }
     evidence: dict[int, list[Evidence]] = {place: [] for place in range(first.dialect.width)}
     told: dict[int, list[ToldUnit]] = {}
+    labels = labelled(first.heads)
     for place, found in evidence.items():
         if first.layout.stamps[place]:
             found.append(Evidence("range", "time", "holds times of day or dates", 6.0))
         if first.heads:
             head = first.heads[place]
             found += head_evidence(head.name if head.unit is not None else head.text)
-            told[place] = told_units(head, in_row=first.dialect.units_line is not None)
+            units = told_units(head, in_row=first.dialect.units_line is not None)
+            told[place] = [each for each in units if not (each.letter and place in labels)]
             found += _unit_evidence(told[place], facts.get(place), found)
     for place in cell_pair({place: words_of(head.text) for place, head in enumerate(first.heads)}):
         if not _named_otherwise(evidence[place], but=("thrust", "torque")):
@@ -133,7 +135,8 @@ def _unit_evidence(told: Sequence[ToldUnit], facts: Facts | None, by_words: Sequ
     quantities = [quantity for quantity in quantities_of_unit(told) if not _too_large(quantity, told, facts)]
     # A force may be one of the cells that make a torque: it speaks for thrust first.
     main = [quantity for quantity in quantities if quantity != "torque" or "thrust" not in quantities]
-    weight = 2.6 if len(main) == 1 else 0.8
+    # One letter alone is not enough: "motor A" is no current.
+    weight = 0.8 if len(main) != 1 else 1.5 if told[0].letter else 2.6
     return [Evidence("unit", quantity, f"its unit is {told[0].written}", weight) for quantity in main]
 
 

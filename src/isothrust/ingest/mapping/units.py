@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final
 
@@ -15,7 +15,7 @@ from isothrust.quantities.hints import meant_dimension
 from isothrust.quantities.table import ALIASES, UNITS
 from isothrust.tables.heads import Head
 
-__all__ = ["ToldUnit", "quantities_of_unit", "told_units", "unit_for"]
+__all__ = ["ToldUnit", "labelled", "quantities_of_unit", "told_units", "unit_for"]
 
 _LAST: Final = re.compile(r"[\s_\-]+")
 _OTHER: Final[Mapping[str, str]] = MappingProxyType(
@@ -48,6 +48,8 @@ class ToldUnit:
     """What tells it, for people: 'its head'."""
     named: bool = False
     """True where only a name such as `volts` tells it: a column so called may be in mV all the same."""
+    letter: bool = False
+    """True where one letter behind the name tells it: it may be a label as well, as in `motor A`."""
 
 
 def told_units(head: Head, *, in_row: bool) -> list[ToldUnit]:
@@ -72,15 +74,25 @@ def told_units(head: Head, *, in_row: bool) -> list[ToldUnit]:
     texts = ["/".join(words[-2:]), " ".join(words[-2:])] if len(words) > 2 else []
     if len(words) > 1:
         texts.append(words[-1])
-    found = [ToldUnit(unit, text, "its head") for text in texts for unit in _readable(text)]
+    found = [ToldUnit(unit, text, "its head", letter=len(text) == 1) for text in texts for unit in _readable(text)]
     if not found and words:
         name = words[-1]
         named = name.lower() in _NAMES or name.lower() in {"rpm", "erpm", "rps"}
         found = [ToldUnit(unit, name, "its head", named=True) for unit in (_readable(name) if named else [])]
-    return [
-        told if told.written.lower() not in _NAMES else ToldUnit(told.unit, told.written, told.by, named=True)
-        for told in found
-    ]
+    return [replace(told, named=told.named or told.written.lower() in _NAMES) for told in found]
+
+
+def labelled(heads: Sequence[Head]) -> frozenset[int]:
+    """Return the places of heads whose last letter is a label: others differ from them by that letter alone.
+
+    Examples
+    --------
+    >>> sorted(labelled([Head.of_log(text) for text in ("current A", "current B", "voltage V")]))
+    [0, 1]
+    """
+    ends = [_LAST.split(head.text.strip()) for head in heads]
+    stems = [tuple(words[:-1]) if len(words) > 1 and len(words[-1]) == 1 else None for words in ends]
+    return frozenset(place for place, stem in enumerate(stems) if stem is not None and stems.count(stem) > 1)
 
 
 def unit_for(told: Sequence[ToldUnit], quantity: str) -> ToldUnit | None:
@@ -88,7 +100,8 @@ def unit_for(told: Sequence[ToldUnit], quantity: str) -> ToldUnit | None:
     for each in told:
         fitting = _fitting(each.unit, quantity)
         if fitting is not None:
-            return ToldUnit(fitting, each.written, each.by, each.named)
+            as_written = "" if each.written == fitting else f" as {each.written}"
+            return replace(each, unit=fitting, by=each.by + as_written)
     return None
 
 

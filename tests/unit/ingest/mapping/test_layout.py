@@ -111,3 +111,16 @@ def test_a_stamp_in_one_log_and_a_number_in_another_of_the_same_heads_are_no_cra
         (tmp_path / name).write_text("t,cmd,thrust\n" + rows, encoding="utf-8")
     mapping = map_layout([look_at(tmp_path / name, name) for name in ("a.csv", "b.csv")])
     assert [column.quantity for column in mapping.columns] == ["time", "throttle", "thrust"]
+
+
+def test_a_letter_that_tells_two_columns_apart_is_no_unit(tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, "time [s],current A,current B,voltage V,motor A"))
+    assert [columns[head].unit for head in ("current A", "current B", "voltage V")] == [None, None, "V"]
+    assert columns["motor A"].quantity is None
+    assert by_head(mapped(tmp_path, "time [s],current A,thrust [N]"))["current A"].unit == "A"
+
+
+def test_a_unit_that_is_read_as_another_is_shown_as_it_was_written(tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, "time [s],speed [Hz],weight [g]"))
+    assert (columns["speed [Hz]"].unit, columns["speed [Hz]"].unit_from) == ("rev/s", "its head as Hz")
+    assert (columns["weight [g]"].unit, columns["weight [g]"].unit_from) == ("gf", "its head as g")
