@@ -17,8 +17,7 @@ _WHOLE = 1 << 22
 _BEGINNING = 1 << 16
 _STRETCHES = 64
 _STRETCH = 1 << 15
-_INFLATED = 1 << 22
-"""Of a compressed file no more than this is looked at, from its beginning."""
+_UTF16 = (b"\xff\xfe", b"\xfe\xff")
 
 
 def glimpse_log(path: str | os.PathLike[str]) -> LogTable:
@@ -39,29 +38,48 @@ def _decoded(path: Path) -> Decoded:
         return decode(read_file(path, kind=LogError), file=os.fspath(path), kind=LogError)
     with path.open("rb") as stream:
         beginning = stream.read(_BEGINNING)
-        if beginning[:2] == b"\x1f\x8b":
-            return decode(_first_inflated(path), file=os.fspath(path), kind=LogError)
-        if b"\x00" in beginning:  # UTF-16, which cannot be cut anywhere, or no text: the beginning tells which.
-            return decode(beginning, file=os.fspath(path), kind=LogError)
-        pieces = [_whole_lines(beginning, first=True)]
+    if beginning[:2] == b"\x1f\x8b":
+        text = _inflated(path, size)
+    elif b"\x00" not in beginning:
+        text = _stretches(path, beginning, size)
+    elif beginning[:2] in _UTF16:  # It cannot be cut anywhere.
+        text = read_file(path, kind=LogError)
+    else:  # No text: its beginning tells as much as all of it.
+        text = beginning
+    return decode(text, file=os.fspath(path), kind=LogError)
+
+
+def _stretches(path: Path, beginning: bytes, size: int) -> bytes:
+    pieces = [_whole_lines(beginning, first=True)]
+    with path.open("rb") as stream:
         for number in range(_STRETCHES):
             stream.seek(_BEGINNING + (size - _BEGINNING - _STRETCH) * number // (_STRETCHES - 1))
             pieces.append(_whole_lines(stream.read(_STRETCH), first=False))
-    return decode(b"".join(pieces), file=os.fspath(path), kind=LogError)
+    return b"".join(pieces)
+
+
+def _inflated(path: Path, size: int) -> bytes:
+    """Return the beginning of a compressed log, and the lines at the beginning of each of as many equal parts.
+
+    Its end is seen only as far as the last part's beginning, and a damaged file as far as it is whole.
+    """
+    pieces: list[bytes] = []
+    inflater = zlib.decompressobj(wbits=31)
+    with path.open("rb") as stream:
+        while compressed := stream.read(size // _STRETCHES + 1):
+            try:
+                block = inflater.decompress(compressed)
+                while inflater.eof and inflater.unused_data:  # Several streams in one file, as some loggers write them.
+                    rest, inflater = inflater.unused_data, zlib.decompressobj(wbits=31)
+                    block += inflater.decompress(rest)
+            except zlib.error:
+                break
+            length = _STRETCH if pieces else _BEGINNING
+            pieces.append(_whole_lines(block[:length], first=not pieces))
+    return b"".join(pieces)
 
 
 def _whole_lines(piece: bytes, *, first: bool) -> bytes:
     """Return the lines that are whole in a piece of a file; nothing where it holds no end of a line."""
     start = 0 if first else piece.find(b"\n") + 1
     return piece[start : piece.rfind(b"\n") + 1]
-
-
-def _first_inflated(path: Path) -> bytes:
-    """Return the first whole lines of a compressed log."""
-    stream = zlib.decompressobj(wbits=31)
-    with path.open("rb") as file:
-        try:
-            text = stream.decompress(file.read(_INFLATED), _INFLATED)
-        except zlib.error:  # `decode` tells what is wrong with it.
-            return path.read_bytes()
-    return _whole_lines(text, first=True)

@@ -39,12 +39,27 @@ def test_of_a_long_log_whole_rows_from_beginning_to_end_are_seen(tmp_path: Path)
     assert max(time[1:] - time[:-1]) < rows / 40
 
 
-def test_of_a_long_compressed_log_the_beginning_is_seen(tmp_path: Path) -> None:
-    plain = written(tmp_path / "a.csv", 900_000).read_bytes()
-    (tmp_path / "a.csv.gz").write_bytes(gzip.compress(plain + plain, compresslevel=0))
-    time = read_columns(glimpse_log(tmp_path / "a.csv.gz"), [0]).numbers[0]
+def test_of_a_long_compressed_log_rows_from_all_along_are_seen(tmp_path: Path) -> None:
+    rows = 900_000
+    plain = written(tmp_path / "a.csv", rows).read_bytes()
+    middle = plain.index(b"\n", len(plain) // 2) + 1
+    # Hardly compressed, so that the file is long; in two streams, as a logger that was restarted leaves it.
+    two = gzip.compress(plain[:middle], compresslevel=0) + gzip.compress(plain[middle:], compresslevel=0)
+    (tmp_path / "a.csv.gz").write_bytes(two)
+    table = glimpse_log(tmp_path / "a.csv.gz")
+    time = read_columns(table, [0]).numbers[0]
+    assert len(table.data) < 3e6
     assert time[:3].tolist() == [0.0, 1.0, 2.0]
-    assert time.size > 100_000
+    assert time[-1] > 0.97 * rows
+    assert (time[1:] > time[:-1]).all()
+    (tmp_path / "cut.csv.gz").write_bytes(two[: 3 * len(two) // 4])
+    assert read_columns(glimpse_log(tmp_path / "cut.csv.gz"), [0]).numbers[0][-1] > 0.7 * rows
+
+
+def test_a_long_log_in_utf_16_is_read(tmp_path: Path) -> None:
+    plain = written(tmp_path / "a.csv", 300_000).read_text(encoding="utf-8")
+    (tmp_path / "wide.csv").write_bytes(plain.encode("utf-16"))
+    assert read_columns(glimpse_log(tmp_path / "wide.csv"), [0]).rows == 300_000
 
 
 def test_what_is_no_log_is_refused_in_the_same_words(tmp_path: Path) -> None:
