@@ -52,6 +52,11 @@ class ReduceOutcome:
     """Of the book's own tables, then of the runs asked for, in the order of the book."""
 
     @property
+    def runs(self) -> tuple[ReducedRun, ...]:
+        """Every run of the book as it is stored now."""
+        return tuple(stored.reduced for stored in self.stored.values())
+
+    @property
     def set_aside(self) -> tuple[RunName, ...]:
         """Runs with a fail finding, the failed ones included."""
         return tuple(name for name, stored in self.stored.items() if has_failed(stored.reduced))
