@@ -80,7 +80,7 @@ Absorber Motor Temperature | |
 Absorber motor FET temp | |
 Absorber q-axis current | |
 Absorber d-axis current | |
-Absorber Ibus | current/ | A
+Absorber Ibus | |
 Absorber motor Ical | |
 """
 _BRAKE = """

@@ -95,6 +95,7 @@ UNREAD_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         **_all("note notes comment comments remark name family", "words"),
         **_all("phase axis d q composite ical", "inside the controller"),
         **_all("ct cp cq fm j", "a coefficient"),
+        **_all("absorber dummy", "of another machine than the motor under test"),
         **_all("percent remaining amplitude", "a share or an amplitude"),
     }
 )
