@@ -15,7 +15,7 @@ from isothrust.cli.lazy import CommandPlace, LazyGroup
 from isothrust.cli.session import Session, debug_option
 from isothrust.cli.threads import one_thread_of_algebra
 
-__all__ = ["COMMANDS", "main"]
+__all__ = ["COMMANDS", "command_group", "main"]
 
 COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
     {
@@ -39,7 +39,8 @@ Results go to standard output, everything else to standard error.
 """
 
 
-def _group() -> LazyGroup:
+def command_group() -> LazyGroup:
+    """Return the group of all commands, none of them imported yet."""
     group = LazyGroup(
         name="isothrust",
         places=COMMANDS,
@@ -60,7 +61,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     session = Session()
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        status = _group().main(
+        status = command_group().main(
             args=words,
             prog_name="isothrust",
             obj=session,
