@@ -57,7 +57,8 @@ def _said(agreement: Agreement, earlier: Earlier) -> str:
     runs = f"{len(earlier.runs)} run{'' if len(earlier.runs) == 1 else 's'}"
     whom = f"{runs} of {earlier.campaign} ({_spread(agreement, earlier)})"
     if agreement.says == "agrees":
-        return f"agrees with {whom}: {', '.join(map(_signed, agreement.parts))} {where}"
+        within = " within 1 %" if any(abs(part.difference) > part.half_width for part in agreement.parts) else ""
+        return f"agrees{within} with {whom}: {', '.join(map(_signed, agreement.parts))} {where}"
     if not agreement.look_at:
         return f"beside {whom}: {', '.join(map(_signed, agreement.parts))} {where}"
     same = [part for part in agreement.parts if part not in apart]

@@ -41,7 +41,7 @@ class AgreementPart:
     half_width: float
     """Of the interval that holds 95 % of new runs, for all parts together."""
     real: bool
-    """True where that interval excludes zero."""
+    """True where that interval excludes zero, and the difference is not smaller than matters at a bench."""
     points: tuple[PointDifference, ...]
 
 

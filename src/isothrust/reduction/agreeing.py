@@ -36,8 +36,8 @@ _AT: Final = (0.5, 0.75, 0.97)
 _MISSED: Final = 0.04
 _MISSED_AT_A_POINT: Final = 0.01
 """Shares of healthy runs that may be called different, by the means and by single points: 5 % in all."""
-_LEAST_AT_A_POINT: Final = 0.01
-"""A single point that is off by less is no reason to record a run again."""
+_LEAST: Final = 0.01
+"""What is off by less is no reason to record a run again, and a scatter known from a few repeats is often too small."""
 _BLUNT: Final = 0.1
 """An interval wider than this tells nothing at a bench."""
 
@@ -72,6 +72,8 @@ class _Point:
     condition: Condition
     difference: float
     lines: tuple[Contribution, ...]
+    repeats: int
+    """Independent repeats in the campaign: what is said of a new run rests on no more than these."""
     unknown: tuple[Unknown, ...]
 
 
@@ -209,7 +211,16 @@ def _point(
     unknown: list[Unknown] = [] if run.density and all(item.run.density for item in members) else ["air"]
     unknown += ["mounting"] if scatter.mounting.relative is None else []
     unknown += ["sample"] if scatter.sample.relative is None else []
-    return _Point(found.condition, ratio - 1.0, merged(lines), tuple(unknown))
+    return _Point(found.condition, ratio - 1.0, merged(lines), _repeats(found), tuple(unknown))
+
+
+def _repeats(found: AtCondition) -> int:
+    """Return how many differences between mountings of one sample the campaign holds.
+
+    A scatter that came out as nil, by luck, leaves a budget with more degrees of freedom than that.
+    """
+    items = found.there(found.counting)
+    return len({item.mounting for item in items}) - len({item.sample for item in items})
 
 
 def _with_own_air(run: ReducedRun, figure: Figure, air: FreshAir) -> Figure:
@@ -233,23 +244,24 @@ def _part(measurand: str, points: Sequence[_Point], parts: int) -> AgreementPart
     share = 1.0 / len(points)
     spread = combined(merged([line for point in points for line in weighed(point.lines, share)]))
     difference = share * math.fsum(point.difference for point in points)
-    half = _half_width(spread, _MISSED / parts)
+    half = _half_width(spread, _MISSED / parts, min(point.repeats for point in points))
     return AgreementPart(
         measurand,
         difference,
         spread.uncertainty,
         spread.degrees_of_freedom,
         half,
-        abs(difference) > half,
+        abs(difference) > max(half, _LEAST),
         tuple(_point_difference(point, _MISSED_AT_A_POINT / (parts * len(points))) for point in points),
     )
 
 
 def _point_difference(point: _Point, missed: float) -> PointDifference:
-    half = _half_width(combined(point.lines), missed)
-    real = abs(point.difference) > max(half, _LEAST_AT_A_POINT)
+    half = _half_width(combined(point.lines), missed, point.repeats)
+    real = abs(point.difference) > max(half, _LEAST)
     return PointDifference(point.condition, point.difference, half, real)
 
 
-def _half_width(spread: Spread, missed: float) -> float:
-    return float(coverage_factor(spread.degrees_of_freedom, level=1.0 - missed)) * spread.uncertainty
+def _half_width(spread: Spread, missed: float, repeats: int) -> float:
+    freedom = min(spread.degrees_of_freedom, repeats) if repeats else spread.degrees_of_freedom
+    return float(coverage_factor(freedom, level=1.0 - missed)) * spread.uncertainty

@@ -22,8 +22,7 @@ def likely_cause(parts: Sequence[AgreementPart], quantity: str) -> str:
     Thrust and torque are both taken over density and the square of speed: an error of either of these moves both alike,
     an error of one cell moves one. Common practice of the bench, not a proof.
     """
-    moved = [part for part in parts if part.real]
-    if not moved:
+    if not any(_moved(part) for part in parts):
         places = list(dict.fromkeys(_place(part) for part in parts if any(point.real for point in part.points)))
         return f"what happened near {' and '.join(places)}: the findings there, the tachometer, flutter"
     if quantity == "thrust":
@@ -35,11 +34,17 @@ def likely_cause(parts: Sequence[AgreementPart], quantity: str) -> str:
     together = thrust.difference * torque.difference > 0.0
     if together and abs(thrust.difference - torque.difference) < _SHARED * larger:
         return "the air and the speed (tachometer, pole pairs): thrust and torque moved by the same share"
-    if abs(torque.difference) < _ALONE * larger or not torque.real:
+    if abs(torque.difference) < _ALONE * larger or not _moved(torque):
         return "the scale and zero of thrust, and what stands in the slipstream: torque did not move"
-    if abs(thrust.difference) < _ALONE * larger and not thrust.real:
+    if abs(thrust.difference) < _ALONE * larger or not _moved(thrust):
         return "the scale, arm and zero of torque, and the rotor's inertia: thrust did not move"
     return "the propeller itself: is it this design and sample, are its blades whole"
+
+
+def _moved(part: AgreementPart) -> bool:
+    """Say whether a figure moved as a whole: its mean did, or one point did and the others as far."""
+    alike = all(abs(point.difference - part.difference) < _SHARED * abs(part.difference) for point in part.points)
+    return part.real or (alike and any(point.real for point in part.points))
 
 
 def _place(part: AgreementPart) -> str:
