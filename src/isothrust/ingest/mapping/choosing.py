@@ -110,7 +110,7 @@ def _read(
     electrical = quantity == "speed" and bool(words & ELECTRICAL)
     stamped = column.place in stamps
     raw = bool(words & RAW) and told is None
-    role, remark = _role(quantity, words, facts)
+    role, remark = _role(quantity, words, readable=facts is not None or stamped)
     remarks += [remark] if remark else []
     if quantity == "speed":
         remarks.insert(0, _ELECTRICAL if electrical else _OWN)
@@ -136,14 +136,14 @@ def _read(
     )
 
 
-def _role(quantity: str, words: set[str], facts: Facts | None) -> tuple[Role, str]:
+def _role(quantity: str, words: set[str], *, readable: bool) -> tuple[Role, str]:
     if quantity == "temperature" and not words & {"air", "ambient", "amb", "room", "luft", "tair", "tamb"}:
         return "beside", "whose temperature is not told: read it only if it is that of the air"
     if quantity == "electrical-power":
         return "beside", "voltage times current gives it; read it where one of them is missing"
     if quantity in {"mark", "sound"}:
         return "beside", "its clock and sensitivity must be stated first"
-    if facts is None and quantity != "time":
+    if not readable:
         return "beside", "holds no numbers"
     return "channel", ""
 
@@ -162,6 +162,7 @@ def _score(column: ColumnMapping, weighed: Weighed) -> float:
     score += 2.0 if column.unit is not None and column.unit != "count" else 0.0
     score += 0.5 if words & {"measured", "battery", "batt", "input", "supply", "brake", "ist"} else 0.0
     score -= 1.0 if words & PARTS - {"battery", "batt", "cell"} else 0.0
+    score -= 2.0 if column.electrical else 0.0
     score -= 0.7 if words & {"compensated", "filtered", "avg", "mean"} else 0.0
     return score + (0.5 if weighed.facts is not None and weighed.facts.moves else -1.0)
 

@@ -13,6 +13,9 @@ from isothrust.records.mapping import Evidence
 __all__ = ["file_evidence", "head_evidence"]
 
 _UNREAD: Final = 10.0
+_ALONE: Final[Mapping[str, str]] = MappingProxyType(
+    {"v": "voltage", "u": "voltage", "i": "current", "a": "current", "w": "electrical-power"}
+)
 _FORMULA: Final = ("sqrt(", "**", "abs(", "sum(", "degrees(", "mean(")
 
 
@@ -22,6 +25,9 @@ def head_evidence(head: str) -> list[Evidence]:
     words = words_of(text)
     if not words:
         return []
+    alone = _ALONE.get(words[0]) if len(words) == 1 else None
+    if alone is not None:
+        return [Evidence("head", alone, f'"{text}" alone is a symbol or a unit of {_said(alone)}', 3.0)]
     formula = next((sign for sign in _FORMULA if sign in text.lower()), None)
     if formula is not None:
         return [Evidence("head", "", "a formula: worked out from other columns", 2 * _UNREAD)]

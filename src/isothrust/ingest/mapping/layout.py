@@ -137,7 +137,16 @@ def _unit_evidence(told: Sequence[ToldUnit], facts: Facts | None, by_words: Sequ
     main = [quantity for quantity in quantities if quantity != "torque" or "thrust" not in quantities]
     # One letter alone is not enough: "motor A" is no current.
     weight = 0.8 if len(main) != 1 else 1.5 if told[0].letter else 2.6
-    return [Evidence("unit", quantity, f"its unit is {told[0].written}", weight) for quantity in main]
+    return [
+        # A length of time is told in the same units as the time itself: a clock goes on.
+        Evidence(
+            "unit",
+            quantity,
+            f"its unit is {told[0].written}",
+            0.8 if quantity == "time" and (facts is None or not facts.clocklike) else weight,
+        )
+        for quantity in main
+    ]
 
 
 def _too_large(quantity: str, told: Sequence[ToldUnit], facts: Facts | None) -> bool:

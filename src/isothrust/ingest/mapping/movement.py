@@ -20,6 +20,8 @@ _Floats = NDArray[np.float64]
 
 _STRONG: Final = 0.8
 _CODES: Final = 8
+_BACK: Final = 0.1
+"""Share of steps back beyond which a column is no clock."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +149,9 @@ def clock_places(
     Stamps and heads say which column is the clock; where none does, it is the first that goes up all the time: a
     throttle that does nothing but rise must not be taken for one.
     """
-    called = {place for place, found in evidence.items() if any(_calls_time(each) for each in found)}
+    stamped = {place for place, found in evidence.items() if any(each.kind == "range" for each in found)}
+    on = stamped | {place for place, found in facts.items() if found.falling <= _BACK}
+    called = {place for place in on if any(_calls_time(each) for each in evidence[place])}
     up = [place for place in sorted(facts) if facts[place].clocklike and not _is_no_channel(evidence[place])]
     clocks = frozenset(called or up[:1])
     counters = frozenset(place for place in facts if facts[place].clocklike and facts[place].steady)
@@ -164,6 +168,8 @@ def _is_no_channel(evidence: Sequence[Evidence]) -> bool:
 
 def clock_evidence(place: int, facts: Facts) -> list[Evidence]:
     """Return what speaks for a clock or a count of rows."""
+    if facts.falling > _BACK:
+        return [Evidence("range", "time", "goes back again and again", -3.0)]
     if not facts.clocklike or facts.count < 3:
         return []
     if facts.low > 1e9 and not facts.whole:

@@ -9,14 +9,17 @@ from types import MappingProxyType
 from typing import Final
 
 from isothrust.errors import UnitError
+from isothrust.ingest.mapping.words import RAW, words_of
 from isothrust.quantities import CHANNELS, DIMENSIONLESS, Unit, parse_unit
-from isothrust.quantities.grammar import known_symbol
+from isothrust.quantities.grammar import known_symbol, normalised
 from isothrust.quantities.hints import meant_dimension
 from isothrust.quantities.table import ALIASES, UNITS
 from isothrust.tables.heads import Head
 
 __all__ = ["ToldUnit", "labelled", "quantities_of_unit", "told_units", "unit_for"]
 
+_NUMBERED: Final = re.compile(r"(?:^|[^/\w])[A-Za-z]+\d$")
+"""A name with a number, such as cell A1: no power of a unit."""
 _LAST: Final = re.compile(r"[\s_\-]+")
 _OTHER: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -28,11 +31,21 @@ _OTHER: Final[Mapping[str, str]] = MappingProxyType(
         "u/s": "rev/s",
         "rps": "rev/s",
         "erpm": "rpm",
+        "ozin": "ozf in",
+        "inoz": "ozf in",
+        "oz-in": "ozf in",
+        "lbin": "lbf in",
+        "inlb": "lbf in",
+        "lbft": "lbf ft",
+        "ftlb": "lbf ft",
+        "gcm": "gf cm",
+        "kgcm": "kgf cm",
     }
 )
-"""Ways of writing a unit of speed that the table leaves to the quantity they stand beside."""
+"""Ways of writing a unit that the table leaves to the quantity they stand beside."""
 _COMMANDS: Final = frozenset({"us", "ms", "%", "1", "count", "V"})
 """Units a throttle may be commanded in."""
+_SPEEDS: Final = frozenset({"rpm", "erpm", "rps"})
 _NAMES: Final = frozenset({"volt", "volts", "amp", "amps", "watt", "watts"})
 """Units that name a column as a person would; `amps` may be in mA all the same."""
 
@@ -71,14 +84,17 @@ def told_units(head: Head, *, in_row: bool) -> list[ToldUnit]:
         read = _readable(head.unit)
         return [ToldUnit(unit, head.unit, by) for unit in read]
     words = [word for word in _LAST.split(head.text.strip()) if word]
+    # The last two words may be one unit, rad_s or N_m.
     texts = ["/".join(words[-2:]), " ".join(words[-2:])] if len(words) > 2 else []
-    if len(words) > 1:
-        texts.append(words[-1])
+    texts += words[-1:] if len(words) > 1 or len(head.text.strip()) > 1 else []
     found = [ToldUnit(unit, text, "its head", letter=len(text) == 1) for text in texts for unit in _readable(text)]
-    if not found and words:
-        name = words[-1]
-        named = name.lower() in _NAMES or name.lower() in {"rpm", "erpm", "rps"}
-        found = [ToldUnit(unit, name, "its head", named=True) for unit in (_readable(name) if named else [])]
+    if not found and head.text.count("/") == 1:  # In some places a slash parts quantity and unit: Schub/N.
+        text = head.text.partition("/")[2].strip()
+        found = [ToldUnit(unit, text, "its head", letter=len(text) == 1) for unit in _readable(text)]
+    if not found:
+        said = words_of(head.text)
+        name = next((word for word in said if word in _NAMES | _SPEEDS), "") if not RAW & set(said) else ""
+        found = [ToldUnit(unit, name, "its head", named=True) for unit in _readable(name)]
     return [replace(told, named=told.named or told.written.lower() in _NAMES) for told in found]
 
 
@@ -116,14 +132,14 @@ def _measures(unit: str, quantity: str) -> bool:
     if parsed is None:
         return False
     if quantity in {"throttle", "humidity"}:
-        return known_symbol(unit) == "%"
+        return known_symbol(normalised(unit)) == "%"
     if parsed.dimension == DIMENSIONLESS or quantity in {"mark", "sound"}:
         return False
     return _fitting(unit, quantity) is not None
 
 
 def _fitting(unit: str, quantity: str) -> str | None:
-    parsed, unit = _parsed(unit), known_symbol(unit) or unit
+    parsed, unit = _parsed(unit), known_symbol(normalised(unit)) or unit
     if parsed is None:
         return None
     if quantity == "throttle":
@@ -142,7 +158,7 @@ def _fitting(unit: str, quantity: str) -> str | None:
 def _readable(text: str) -> list[str]:
     """Return the units that a text may be: as it stands, else with its letters in another case."""
     plain = text.strip().strip("[](){}<>")
-    if not plain or plain.replace(".", "").isdigit():
+    if not plain or plain.replace(".", "").isdigit() or _NUMBERED.search(plain):
         return []
     other = _OTHER.get(plain.lower())
     if other is not None:

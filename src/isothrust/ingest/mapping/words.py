@@ -22,6 +22,31 @@ def _weights(**by_weight: str) -> Mapping[str, float]:
     return MappingProxyType({word: levels[level] for level, words in by_weight.items() for word in words.split()})
 
 
+_TRANSLATED: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "时间": "time",
+        "油门": "throttle",
+        "推力": "thrust",
+        "拉力": "thrust",
+        "转速": "speed",
+        "扭矩": "torque",
+        "电压": "voltage",
+        "电流": "current",
+        "功率": "power",
+        "温度": "temperature",
+        "время": "time",
+        "газ": "throttle",
+        "тяга": "thrust",
+        "обороты": "speed",
+        "момент": "torque",
+        "напряжение": "voltage",
+        "ток": "current",
+        "мощность": "power",
+    }
+)
+"""Words in other scripts, which are put into Latin letters first."""
+
+
 def _set(words: str) -> frozenset[str]:
     return frozenset(words.split())
 
@@ -35,7 +60,8 @@ QUANTITY_WORDS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
         "time": _weights(
             sure="time timestamp zeit uhrzeit uhr zeitstempel temps tiempo tempo czas tijd tid datetime elapsed millis"
             " micros epoch",
-            likely="t stamp clock date sec seconds secs datum",
+            likely="stamp clock date sec seconds secs datum",
+            weak="t",
         ),
         "throttle": _weights(
             sure="throttle thr pwm duty dutycycle dshot gas gaz gashebel acelerador accelerateur",
@@ -57,13 +83,13 @@ QUANTITY_WORDS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
             likely="moment momento twist mz",
         ),
         "voltage": _weights(
-            sure="voltage volt volts spannung vbat vbatt voltaje tensione napiecie spanning",
+            sure="voltage volt volts spannung vbat vbatt voltaje tensione napiecie spanning ubat ubatt",
             likely="tension bus vin vcc",
             weak="v u battery batt supply akku",
         ),
         "current": _weights(
-            sure="current amp amps ampere amperes strom courant corriente corrente prad stroom",
-            likely="curr draw shunt ibat ibus amperage",
+            sure="current amp amps ampere amperes strom courant corriente corrente prad stroom ibatt ibat",
+            likely="curr draw shunt ibus amperage iin",
             weak="i",
         ),
         "electrical-power": _weights(
@@ -93,7 +119,7 @@ UNREAD_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         **_all("gyro gyr gyrx gyry gyrz", "a rate of turn of the frame"),
         **_all("mah ah capacity charge energy wh soc joule", "charge or energy used"),
         **_all("note notes comment comments remark name family", "words"),
-        **_all("phase axis d q composite ical", "inside the controller"),
+        **_all("phase axis composite ical", "inside the controller"),
         **_all("ct cp cq fm j", "a coefficient"),
         **_all("absorber dummy", "of another machine than the motor under test"),
         **_all("percent remaining amplitude", "a share or an amplitude"),
@@ -125,6 +151,8 @@ def words_of(text: str) -> list[str]:
     >>> words_of("Batt. Volts"), words_of("IMU[0].AccX"), words_of("thrust_gf")
     (['batt', 'volts'], ['imu', '0', 'acc', 'x'], ['thrust', 'gf'])
     """
+    for word, latin in _TRANSLATED.items():
+        text = text.replace(word, f" {latin} ").replace(word.capitalize(), f" {latin} ")
     plain = unicodedata.normalize("NFKD", text.translate(_LETTERS))
     plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
     return [word.lower() for part in _SPLIT.split(plain) for word in _pieces(part) if word]

@@ -124,3 +124,17 @@ def test_a_unit_that_is_read_as_another_is_shown_as_it_was_written(tmp_path: Pat
     columns = by_head(mapped(tmp_path, "time [s],speed [Hz],weight [g]"))
     assert (columns["speed [Hz]"].unit, columns["speed [Hz]"].unit_from) == ("rev/s", "its head as Hz")
     assert (columns["weight [g]"].unit, columns["weight [g]"].unit_from) == ("gf", "its head as g")
+
+
+def test_a_pulse_length_or_a_date_in_words_is_no_clock(tmp_path: Path) -> None:
+    rows = [f"{k},{1000 + k * 37 % 400},{k % 5},monday" for k in range(80)]
+    columns = by_head(mapped(tmp_path, "t,signal (us),thrust [N],date", rows))
+    assert columns["t"].role == "channel"
+    assert columns["signal (us)"].quantity != "time"
+    assert columns["date"].role != "channel"
+
+
+def test_of_two_speeds_the_rotors_own_is_read(tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, "time [s],Electrical speed (RPM),Optical speed (RPM)"))
+    assert columns["Optical speed (RPM)"].role == "channel"
+    assert columns["Electrical speed (RPM)"].role == "beside"
