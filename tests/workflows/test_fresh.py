@@ -145,6 +145,20 @@ def test_the_name_need_not_tell_the_design_where_the_command_does(
     assert "auk" in str(caught.value)
 
 
+def test_a_kind_that_nobody_names_is_read_off_the_throttle(
+    book: Path, healthy: tuple[Path, RunPlan], tmp_path: Path, say: Say
+) -> None:
+    file, plan = healthy
+    nameless = Path(shutil.copy(file, tmp_path / f"auk {plan.sample}.csv"))
+    found, named = one(book, nameless), one(book, file)
+    assert found.reduced.kind == "ramp"
+    assert [one.value for one in found.reduced.figures] == [one.value for one in named.reduced.figures]
+    _, lines = say("check", nameless, "--book", book)
+    assert "taken as a ramp" in lines[1]
+    _, lines = say("check", nameless, "--kind", "ramp", "--book", book)
+    assert "taken as" not in lines[1]
+
+
 def test_a_sample_that_nobody_names_is_taken_as_a_new_one(
     book: Path, healthy: tuple[Path, RunPlan], tmp_path: Path
 ) -> None:

@@ -29,6 +29,7 @@ VERDICTS: Final[Mapping[str, str]] = MappingProxyType(
 )
 LOADS: Final = ("thrust", "torque")
 LAGS: Final = ("thrust", "torque", "electrical", "throttle")
+_KINDS: Final[Mapping[str, str]] = MappingProxyType({"ramp": "a ramp", "coast": "a coast", "zero": "a zero"})
 SETTLED: Final = "each row is a settled point"
 UNKNOWN: Final = "not known"
 
@@ -98,7 +99,7 @@ def _measured(fresh: FreshFile) -> str:
     if run.abscissa != "speed" and run.curves:
         parts.append("no speed")
     if run.curves and not fresh.kind_told:
-        parts.append(f"taken as {'a ' if run.kind == 'ramp' else ''}{run.kind} (--kind tells)")
+        parts.append(f"taken as {_KINDS.get(run.kind, run.kind)} (else say --kind)")
     return ", ".join(parts) or "nothing that gives a curve"
 
 

@@ -13,6 +13,9 @@ import numpy as np
 
 from isothrust.book.hashes import file_sha256
 from isothrust.book.settings import STANDARD_DENSITY
+from isothrust.errors import IsothrustError
+from isothrust.ingest import read_recording
+from isothrust.ingest.mapping import propose_kind
 from isothrust.present.agreement import agreement_sentence
 from isothrust.records.agreement import Agreement, FreshAir, FreshFile
 from isothrust.records.book import Kind, Run
@@ -45,14 +48,15 @@ def check_fresh(path: str | Path, options: FreshOptions, root: str | Path, *, wo
     where = AirPlace(place.rig, place.book, place.campaign, _day(file, place.listed), place.listed)
     air, taken = fresh_air(where, said)
     job = fresh_job(file, digest, place, options.kind)
-    job = replace(job, run=replace(job.run, air=air))
-    return check_placed(job, place, taken, worker, kind_told=_told_kind(file, place, options.kind) is not None)
+    told = _told_kind(file, place, options.kind) is not None
+    kind = job.run.kind if told else _kind_of_throttle(job)
+    return check_placed(replace(job, run=replace(job.run, air=air, kind=kind)), place, taken, worker, kind_told=told)
 
 
 def check_placed(job: RunJob, place: Place, air: FreshAir, worker: Worker, *, kind_told: bool = True) -> FreshFile:
     """Reduce the job of a file whose place in the book is known, and hold it against the earlier runs.
 
-    Where nobody told its kind, it is taken for holds, and for a ramp if nothing is held.
+    Where nobody told its kind and it was taken for holds, it is taken for a ramp if nothing is held.
     """
     earlier = None
     if place.book is not None and place.campaign is not None and place.alone is None:
@@ -109,6 +113,17 @@ def fresh_job(file: Path, sha256: str, place: Place, kind: Kind | None) -> RunJo
 
 def _told_kind(file: Path, place: Place, kind: Kind | None) -> Kind | None:
     return kind or (kind_in(file.name) if place.listed is None else place.listed.kind)
+
+
+def _kind_of_throttle(job: RunJob) -> Kind:
+    """Return the kind that the throttle's course shows; the job's own where it shows none."""
+    try:
+        recording = read_recording(job.run.name, job.files, job.rig, hashes=job.hashes)
+    except IsothrustError:  # The worker meets it as well, and it becomes a finding there.
+        return job.run.kind
+    throttle = recording.channels.get("throttle")
+    proposal = None if throttle is None else propose_kind(throttle.values)
+    return job.run.kind if proposal is None else proposal.kind
 
 
 def _lacks_holds(failure: JobFailure) -> bool:
