@@ -34,6 +34,8 @@ PLACES: Final[Mapping[str, str]] = MappingProxyType(
 )
 """Word in braces -> what may stand there. `n` is the repeat: the number of the mounting; `any` is passed over."""
 
+_SHORT: Final = frozenset({"sample", "mounting"})
+"""Words that hold, if they can, none of the signs beside them; a design's name may: auk-7x4-b is auk-7x4 and b."""
 _FREE: Final = frozenset({"design", "sample", "mounting", "note", "any"})
 """Words that may be any text."""
 _PLACE: Final = re.compile(r"\{([^{}]*)\}")
@@ -45,7 +47,8 @@ class NamePattern:
     """A pattern, ready to be held against names."""
 
     text: str
-    expression: re.Pattern[str]
+    expressions: tuple[re.Pattern[str], ...]
+    """The first that fits counts."""
     whole_path: bool
     """True where the pattern has a / in it: then it is held against the path under the folder."""
 
@@ -56,9 +59,12 @@ class NamePattern:
         --------
         >>> compiled_pattern("{design}_{sample}_{n}").read("auk 7x4_A1_2.csv")
         {'design': 'auk 7x4', 'sample': 'A1', 'mounting': '2'}
+        >>> compiled_pattern("{any}-{design}-{sample}-{kind}").read("r1-auk-7x4-b-ramp.csv")
+        {'design': 'auk-7x4', 'sample': 'b', 'kind': 'ramp'}
         """
         stem = without_endings(name)
-        match = self.expression.fullmatch(str(stem) if self.whole_path else stem.name)
+        written = str(stem) if self.whole_path else stem.name
+        match = next(filter(None, (expression.fullmatch(written) for expression in self.expressions)), None)
         if match is None:
             return None
         found = {place: text.strip() for place, text in match.groupdict().items() if place != "any"}
@@ -95,13 +101,19 @@ def compiled_pattern(text: str) -> NamePattern:
     literal = _PLACE.sub("", text)
     if "{" in literal or "}" in literal:
         raise _bad(text, "a brace stands alone", "braces in pairs around a word")
-    parts: list[str] = []
-    for number, part in enumerate(_PLACE.split(text)):
-        if number % 2 == 0:
-            parts.append(re.escape(part))
-        else:
-            parts.append(f"(?:{PLACES[part]})" if part == "any" else f"(?P<{part}>{PLACES[part]})")
-    return NamePattern(text, re.compile("".join(parts), re.IGNORECASE), "/" in text)
+    return NamePattern(text, (_expression(text, apart=True), _expression(text, apart=False)), "/" in text)
+
+
+def _expression(text: str, *, apart: bool) -> re.Pattern[str]:
+    """Return the pattern as an expression; with `apart`, short words hold none of the signs beside them."""
+    pieces = _PLACE.split(text)
+    parts = [re.escape(piece) for piece in pieces]
+    for number in range(1, len(pieces), 2):
+        place = pieces[number]
+        signs = [re.escape(s) for s in pieces[number - 1][-1:] + pieces[number + 1][:1] if not s.isalnum()]
+        allowed = f"[^{''.join(signs)}]+?" if apart and signs and place in _SHORT else PLACES[place]
+        parts[number] = f"(?:{allowed})" if place == "any" else f"(?P<{place}>{allowed})"
+    return re.compile("".join(parts), re.IGNORECASE)
 
 
 def _bad(text: str, what: str, expected: str) -> UsageError:

@@ -15,7 +15,7 @@ from isothrust.workflows.sizes import size_in
     ("pattern", "name", "cells"),
     [
         ("{design}_{sample}_{n}", "auk 7x4_A1_2.csv", {"design": "auk 7x4", "sample": "A1", "mounting": "2"}),
-        ("{design}_{sample}_{n}", "a_b_c_1.csv.gz", {"design": "a", "sample": "b_c", "mounting": "1"}),
+        ("{design}_{sample}_{n}", "a_b_c_1.csv.gz", {"design": "a_b", "sample": "c", "mounting": "1"}),
         (
             "{date} {design}-{kind}{any}",
             "20260301 auk-Ramp old.txt",
@@ -24,6 +24,13 @@ from isothrust.workflows.sizes import size_in
         ("{design}/{sample}", "day 1/A.csv", {"design": "day 1", "sample": "A"}),
         ("{design}_{temperature}C", "auk_-3.5C.csv", {"design": "auk", "temperature": "-3.5"}),
         ("run ({design}) [{sample}]", "RUN (auk) [x].csv", {"design": "auk", "sample": "x"}),
+        (
+            "{any}-{design}-{sample}-{kind}",
+            "r1-auk-7x4-b-ramp.csv",
+            {"design": "auk-7x4", "sample": "b", "kind": "ramp"},
+        ),
+        ("{design}_{sample}_{note}", "auk_A_first_try.csv", {"design": "auk", "sample": "A", "note": "first_try"}),
+        ("{date} {sample}", "2026-03-01 A 1.csv", {"date": "2026-03-01", "sample": "A 1"}),
         ("{design}{n}", "auk12.csv", {"design": "auk", "mounting": "12"}),
         ("{design}_{n}", "auk.csv", None),
         ("{design}_{n}", "auk_x.csv", None),
