@@ -15,6 +15,7 @@ work, book, kill_at, *rest = sys.argv[1:]
 if work == "add":
     from isothrust.workflows.add import add_folder
 else:
+    from isothrust.workflows.moved import moves_told, store_and_compare
     from isothrust.workflows.reduce import reduce_book
     from support.fake_reduction import fake_worker, real_worker
 
@@ -33,7 +34,10 @@ print("ready", flush=True)
 if work == "add":
     add_folder(book, rest[0], "spring", "loft")
 else:
-    reduce_book(book, worker=real_worker if work == "reduce" else fake_worker)
+    outcome = reduce_book(book, worker=real_worker if work == "reduce" else fake_worker)
+    if work == "reduce-and-tell":
+        print(*(move.kind for move in store_and_compare(outcome).moves), sep=",", file=sys.stderr)
+        moves_told(outcome.book)
 print(renames, flush=True)
 """
 
@@ -41,7 +45,10 @@ print(renames, flush=True)
 def run_killed(
     work: str, book: Path, *rest: str, after_rename: int = 0, after_seconds: float | None = None
 ) -> int | None:
-    """Run `reduce` (in earnest), `reduce-words` or `add` on a book; return its count of renames, None if it was killed.
+    """Run a work on a book; return its count of renames, None if it was killed.
+
+    Works: `reduce` (in earnest), `reduce-words` (the fake reduction), `reduce-and-tell` (the same, and what moved) and
+    `add`.
 
     The seconds count from the moment at which everything is imported.
     """

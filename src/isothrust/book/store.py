@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
@@ -19,19 +19,23 @@ from isothrust.book.codec import decode, dtype_of, encode, field_types
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.result import Result
 from isothrust.science.smoothing import evaluate
-from isothrust.tables.atomic import TEMPORARY_SUFFIX, write_bytes
+from isothrust.tables.atomic import TEMPORARY_SUFFIX, rename, write_bytes
 
 __all__ = [
     "DERIVED",
     "GRID_POINTS",
+    "Former",
+    "FormerRun",
     "StoredRun",
-    "drop_results",
+    "forget_former",
+    "read_former",
     "read_reduced",
     "read_results",
     "read_stored",
     "remove_leftovers",
     "remove_other_runs",
     "run_file",
+    "set_results_aside",
     "write_reduced",
     "write_results",
 ]
@@ -40,8 +44,22 @@ DERIVED: Final = "derived"
 GRID_POINTS: Final = 101
 """Points of the plain grid beside each curve, even in x from its least to its greatest measured value."""
 RESULTS_FILE: Final = "results.parquet"
+FORMER_RESULTS: Final = ".former-results"
+FORMER_RUNS: Final = ".former-runs"
 
-_STATE: Final[Mapping[str, pl.DataType]] = {"key": pl.String(), "base_key": pl.String(), "borrowed": pl.Boolean()}
+_PARTS: Final = dtype_of(Mapping[str, str])
+_STATE: Final[Mapping[str, pl.DataType]] = {
+    "key": pl.String(),
+    "base_key": pl.String(),
+    "borrowed": pl.Boolean(),
+    "parts": _PARTS,
+}
+_FORMER_RUN: Final[Mapping[str, pl.DataType]] = {
+    "campaign": pl.String(),
+    "run": pl.String(),
+    "design": pl.String(),
+    "parts": _PARTS,
+}
 _GRID: pl.DataType = pl.List(
     pl.Struct(
         {
@@ -66,6 +84,24 @@ class StoredRun:
     """True where the rotor inertia came from another run."""
     reduced: ReducedRun
     """A run that could not be reduced has no curves and no figures, and a fail finding that says why."""
+    parts: Mapping[str, str] = field(default_factory=dict)
+    """Short hashes of the parts of its input, to tell later which of them changed."""
+
+
+@dataclass(frozen=True, slots=True)
+class FormerRun:
+    """A run as it was when the former results were computed."""
+
+    design: str
+    parts: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Former:
+    """Results of an earlier `reduce`, and what they rested on."""
+
+    results: tuple[Result, ...]
+    runs: Mapping[tuple[str, str], FormerRun]
 
 
 def run_file(root: str | Path, campaign: str, run: str) -> Path:
@@ -76,6 +112,7 @@ def run_file(root: str | Path, campaign: str, run: str) -> Path:
 def write_reduced(root: str | Path, stored: StoredRun) -> None:
     """Write one run, whole or not at all."""
     row: dict[str, Any] = {"key": stored.key, "base_key": stored.base_key, "borrowed": stored.borrowed}
+    row["parts"] = encode(stored.parts, Mapping[str, str])
     row |= encode(stored.reduced, ReducedRun)
     row["grids"] = _grids(stored.reduced)
     path = run_file(root, stored.reduced.campaign, stored.reduced.run)
@@ -97,9 +134,10 @@ def read_stored(path: str | Path) -> StoredRun | None:
     plain = rows[0]
     try:
         reduced: ReducedRun = decode(plain, ReducedRun)
+        parts: dict[str, str] = decode(plain["parts"], Mapping[str, str])
     except (TypeError, ValueError):  # A shape that does not fit its values, a null where there is none: damage.
         return None
-    return StoredRun(plain["key"], plain["base_key"], plain["borrowed"], reduced)
+    return StoredRun(plain["key"], plain["base_key"], plain["borrowed"], reduced, parts)
 
 
 def remove_other_runs(root: str | Path, keep: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
@@ -138,13 +176,53 @@ def write_results(root: str | Path, results: Sequence[Result]) -> None:
 
 def read_results(root: str | Path) -> tuple[Result, ...] | None:
     """Return the stored results; None where there are none that this version can read."""
-    rows = _read_rows(Path(root) / DERIVED / RESULTS_FILE, _schema(Result))
+    return _results_in(Path(root) / DERIVED / RESULTS_FILE)
+
+
+def set_results_aside(root: str | Path, stored: Mapping[tuple[str, str], StoredRun]) -> None:
+    """Take the stored results away before a run changes, so that no kill leaves results of other runs behind.
+
+    They become the former results, with the parts of the input that they rest on, until `forget_former`. Former ones
+    that are there already stay: nobody was told yet what has moved since.
+    """
+    folder = Path(root) / DERIVED
+    results = folder / RESULTS_FILE
+    if not results.is_file():
+        return
+    if (folder / FORMER_RESULTS).is_file():
+        results.unlink()
+        return
+    rows = [
+        {"campaign": campaign, "run": run, "design": one.reduced.design, "parts": encode(one.parts, Mapping[str, str])}
+        for (campaign, run), one in stored.items()
+    ]
+    # Written first: where the former results are, what they rest on is there as well.
+    write_bytes(folder / FORMER_RUNS, _parquet(rows, _FORMER_RUN))
+    rename(results, folder / FORMER_RESULTS)
+
+
+def read_former(root: str | Path) -> Former | None:
+    """Return the former results, None where there are none that this version can read."""
+    folder = Path(root) / DERIVED
+    results = _results_in(folder / FORMER_RESULTS)
+    if results is None:
+        return None
+    rows = _read_rows(folder / FORMER_RUNS, _FORMER_RUN) or []
+    runs = {
+        (row["campaign"], row["run"]): FormerRun(row["design"], decode(row["parts"], Mapping[str, str])) for row in rows
+    }
+    return Former(results, runs)
+
+
+def forget_former(root: str | Path) -> None:
+    """Delete the former results: it was told what has moved since."""
+    for name in (FORMER_RESULTS, FORMER_RUNS):
+        (Path(root) / DERIVED / name).unlink(missing_ok=True)
+
+
+def _results_in(path: Path) -> tuple[Result, ...] | None:
+    rows = _read_rows(path, _schema(Result))
     return None if rows is None else tuple(decode(row, Result) for row in rows)
-
-
-def drop_results(root: str | Path) -> None:
-    """Delete the stored results: done before a run changes, so that no kill leaves results of other runs behind."""
-    (Path(root) / DERIVED / RESULTS_FILE).unlink(missing_ok=True)
 
 
 def _schema(record: type) -> dict[str, pl.DataType]:
@@ -155,20 +233,20 @@ def _run_schema() -> dict[str, pl.DataType]:
     return {**_STATE, **_schema(ReducedRun), "grids": _GRID}
 
 
-def _parquet(rows: list[dict[str, Any]], schema: dict[str, pl.DataType]) -> bytes:
+def _parquet(rows: list[dict[str, Any]], schema: Mapping[str, pl.DataType]) -> bytes:
     buffer = io.BytesIO()
     pl.DataFrame(rows, schema=schema).write_parquet(buffer, compression="zstd", statistics=False)
     return buffer.getvalue()
 
 
-def _read_rows(path: Path, schema: dict[str, pl.DataType]) -> list[dict[str, Any]] | None:
+def _read_rows(path: Path, schema: Mapping[str, pl.DataType]) -> list[dict[str, Any]] | None:
     if not path.is_file():
         return None
     try:
         frame = pl.read_parquet(path.read_bytes())
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException):
         return None
-    return frame.rows(named=True) if dict(frame.schema) == schema else None
+    return frame.rows(named=True) if dict(frame.schema) == dict(schema) else None
 
 
 def _grids(reduced: ReducedRun) -> list[dict[str, Any]]:

@@ -9,9 +9,10 @@ from isothrust.cli.reducing import jobs_option, reduced_runs, reduced_with_bar
 from isothrust.cli.screen import show_tables, show_text
 from isothrust.cli.session import book_option, json_option
 from isothrust.cli.status import exit_status_for, tell_failures
+from isothrust.present.moved_table import moved_objects, moved_table
 from isothrust.present.objects import json_text
 from isothrust.present.runs_table import run_objects, runs_table
-from isothrust.workflows.results import store_results
+from isothrust.workflows.moved import moves_told, store_and_compare
 
 __all__ = ["command"]
 
@@ -25,10 +26,15 @@ def command(*, as_json: bool, jobs: int | None, book: str) -> int:
     outcome = reduced_with_bar(book, jobs)
     tell_findings(outcome.book.findings)
     runs = reduced_runs(outcome)
-    store_results(outcome.book, runs)
+    moves = store_and_compare(outcome)
     if as_json:
-        show_text(json_text(run_objects(runs, outcome.reduced, outcome.failed)))
+        objects = [*run_objects(runs, outcome.reduced, outcome.failed), *moved_objects(moves)]
+        show_text(json_text(objects))
     else:
-        show_tables([runs_table(outcome.book.title, runs, outcome.reduced, outcome.failed)])
+        moved = moved_table(moves)
+        show_tables(
+            [runs_table(outcome.book.title, runs, outcome.reduced, outcome.failed), *([moved] if moved else [])]
+        )
+    moves_told(outcome.book)
     tell_failures(runs, outcome.failed)
     return exit_status_for(runs, outcome.failed, outcome.book.decisions)

@@ -6,7 +6,7 @@ import os
 import secrets
 from pathlib import Path
 
-__all__ = ["TEMPORARY_SUFFIX", "write_bytes", "write_text"]
+__all__ = ["TEMPORARY_SUFFIX", "rename", "write_bytes", "write_text"]
 
 TEMPORARY_SUFFIX = ".part"
 """Ending of the files being written; one that a killed process left behind may be deleted at any time."""
@@ -38,6 +38,12 @@ def write_bytes(path: str | os.PathLike[str], data: bytes) -> None:
 def write_text(path: str | os.PathLike[str], text: str) -> None:
     r"""Write `text` as UTF-8 without byte-order mark and with the line ends it has, as `write_bytes` does."""
     write_bytes(path, text.encode("utf-8"))
+
+
+def rename(path: str | os.PathLike[str], target: str | os.PathLike[str]) -> None:
+    """Give a file another name in its folder, whatever had it: a reader sees one or the other, never neither."""
+    Path(path).replace(target)
+    _sync_folder(Path(target).parent)
 
 
 def _sync_folder(folder: Path) -> None:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from isothrust.book.keys import input_key
+from isothrust.book.keys import input_key, input_parts
 from isothrust.book.load import load_book
 from isothrust.book.lock import book_locked
 from isothrust.book.store import (
     StoredRun,
-    drop_results,
     read_reduced,
     remove_leftovers,
     remove_other_runs,
+    set_results_aside,
     write_reduced,
 )
 from isothrust.records.book import Book
@@ -25,12 +25,9 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.method import METHOD_VERSION
 from isothrust.workflows.donors import Donor, Lender, borrowed_finding, choose_donor
 from isothrust.workflows.jobs import JobFailure, Outcome, Worker, hollow_run, not_reduced, reduce_job, run_jobs
-from isothrust.workflows.runs import RunName, Task, selected, tasks_of
+from isothrust.workflows.runs import Progress, RunName, Task, selected, tasks_of, tell_nobody
 
 __all__ = ["Progress", "ReduceOutcome", "reduce_book"]
-
-Progress = Callable[[int, int, str], None]
-"""Called with how many runs are done, how many there are to do, and a few words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,18 +94,19 @@ def reduce_book(
     UsageError
         Where a run is asked for that the book does not have; nothing is then written.
     """
-    tell = progress or _tell_nobody
+    tell = progress or tell_nobody
     folder = Path(root)
     wanted = selected(load_book(folder), runs)
     with book_locked(folder, lambda: tell(0, 0, "waiting for another reduce of this book")):
         # Read again: what another process has done while this one waited counts.
         book = load_book(folder)
         remove_leftovers(folder, tuple(book.campaigns))
-        tasks = tasks_of(book, record_first_seen=True)
-        removed = remove_other_runs(folder, tasks)
-        if removed:
-            drop_results(folder)
+        tasks = tasks_of(book, record_first_seen=True, tell=tell)
         state = _State(folder, tasks, read_reduced(folder), tell, worker, executor)
+        if not state.stored.keys() <= tasks.keys():
+            state.set_results_aside()
+        removed = remove_other_runs(folder, tasks)
+        state.stored = {name: stored for name, stored in state.stored.items() if name in tasks}
         names = [name for name in tasks if wanted is None or name in wanted]
         state.first_pass(names)
         state.second_pass(names)
@@ -126,7 +124,12 @@ class _State:
     worker: Worker
     executor: Executor | None
     done: dict[RunName, None] = field(default_factory=dict)
-    dropped: bool = False
+    aside: bool = False
+
+    def set_results_aside(self) -> None:
+        """Take the stored results away: before the first run changes."""
+        set_results_aside(self.root, self.stored)
+        self.aside = True
 
     def first_pass(self, names: Iterable[RunName]) -> None:
         """Reduce every run whose own input has changed, without help from others."""
@@ -135,7 +138,7 @@ class _State:
         for name in stale:
             if name not in ready:
                 task = self.tasks[name]
-                self._keep(name, task.base_key, hollow_run(task.job, task.findings))
+                self._keep(task.job, hollow_run(task.job, task.findings), task.base_key)
         self._run({name: self.tasks[name].job for name in ready}, {})
 
     def second_pass(self, names: Iterable[RunName]) -> None:
@@ -188,21 +191,24 @@ class _State:
         base_key = self.tasks[name].base_key
         if isinstance(outcome, JobFailure):
             # What may fare better next time has no key, and is never up to date.
-            self._keep(name, base_key if outcome.lasting else "", hollow_run(job, [not_reduced(outcome, job.run.name)]))
+            hollow = hollow_run(job, [not_reduced(outcome, job.run.name)])
+            self._keep(job, hollow, base_key if outcome.lasting else "")
             return
         if donor is None:
-            self._keep(name, base_key, outcome)
+            self._keep(job, outcome, base_key)
             return
         note = borrowed_finding(donor, job.run.name)
         noted = replace(outcome, findings=(*outcome.findings, note))
-        self._keep(name, base_key, noted, key=input_key(job, METHOD_VERSION))
+        self._keep(job, noted, base_key, key=input_key(job, METHOD_VERSION))
 
-    def _keep(self, name: RunName, base_key: str, reduced: ReducedRun, key: str | None = None) -> None:
-        if not self.dropped:
-            drop_results(self.root)
-            self.dropped = True
-        stored = StoredRun(base_key if key is None else key, base_key, borrowed=key is not None, reduced=reduced)
+    def _keep(self, job: RunJob, reduced: ReducedRun, base_key: str, key: str | None = None) -> None:
+        if not self.aside:
+            self.set_results_aside()
+        borrowed = key is not None
+        parts = input_parts(job, METHOD_VERSION)
+        stored = StoredRun(base_key if key is None else key, base_key, borrowed, reduced, parts)
         write_reduced(self.root, stored)
+        name = (job.run.campaign, job.run.name)
         self.stored[name] = stored
         self.done[name] = None
 
@@ -228,7 +234,3 @@ def _outcome(book: Book, state: _State, names: list[RunName], removed: tuple[Run
 
 def _gives_nothing(reduced: ReducedRun) -> bool:
     return any(finding.code in {"not-reduced", "raw-changed"} for finding in reduced.findings)
-
-
-def _tell_nobody(done: int, total: int, what: str) -> None:
-    """Take the place of a progress that nobody wants."""
