@@ -7,7 +7,7 @@ a mapping becomes a list of (name, value), an array keeps its shape beside its v
 from __future__ import annotations
 
 import types
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
@@ -91,7 +91,7 @@ def _resolve(annotation: Any) -> tuple[str, Any]:  # noqa: ANN401
         return "scalar", str
     if origin is np.ndarray:
         return "array", None
-    if origin is tuple:
+    if origin in {tuple, Sequence}:
         return "tuple", _only(
             list(dict.fromkeys(argument for argument in arguments if argument is not ...)), annotation
         )

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 from isothrust.cli.compare import show_comparisons
 from isothrust.cli.progress import progress_bar
 from isothrust.cli.reducing import jobs_option, reduced_runs, reduced_with_bar
+from isothrust.cli.report import REPORT_FILE, saved_report
 from isothrust.cli.screen import say, show_text
 from isothrust.cli.session import book_words, debug_option
 from isothrust.cli.status import exit_status_for, tell_failures
@@ -21,7 +24,9 @@ MEASURANDS = ("electrical-power",)
 """What the demonstration's survey group looks at first: how long a quadcopter hovers on its battery."""
 
 
-@click.command("demo", help="Write a demonstration book with simulated recordings into DIR, reduce it and compare.")
+@click.command(
+    "demo", help="Write a demonstration book with simulated recordings into DIR, reduce it, compare and report."
+)
 @click.argument("directory", metavar="DIR", type=click.Path(path_type=str))
 @jobs_option
 @debug_option
@@ -43,6 +48,8 @@ def command(directory: str, jobs: int | None) -> int:
     show_text("")
     compared = compare_designs(outcome.book, runs, Selection(measurands=MEASURANDS, thrusts=middle))
     show_comparisons(compared, outcome.book.standard_density)
+    page = saved_report(outcome, Path(directory) / REPORT_FILE, jobs=jobs)
+    show_text(f"\n{page}")
     show_text(_next(directory))
     return exit_status_for(runs, outcome.failed, outcome.book.decisions)
 

@@ -127,12 +127,15 @@ class _Pairs:
 
     def __init__(self, comparison: Comparison) -> None:
         self._measurand = comparison.measurand
-        self._pairs = {(pair.first, pair.second): pair for pair in comparison.pairs}
+        self._pairs = comparison.pairs
+        self._place = {rank.result.design: place for place, rank in enumerate(comparison.ranks)}
 
     def _pair(self, first: str, second: str) -> tuple[Pair, float]:
-        if (first, second) in self._pairs:
-            return self._pairs[first, second], 1.0
-        return self._pairs[second, first], -1.0
+        """Return a pair and its sign; pairs stand in the order of rank: (0, 1), (0, 2), …, (1, 2), and so on."""
+        one, other = self._place[first], self._place[second]
+        low, high = min(one, other), max(one, other)
+        pair = self._pairs[low * (2 * len(self._place) - low - 1) // 2 + high - low - 1]
+        return pair, 1.0 if low == one else -1.0
 
     def real(self, first: str, second: str) -> bool:
         """Say whether two designs really differ."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -38,9 +39,9 @@ class Result:
     interval_of_design: Interval | None
     interval_as_sold: Interval | None
     degrees_of_freedom: float | None
-    budget: tuple[Contribution, ...]
+    budget: Sequence[Contribution]
     """As tested."""
-    sample_contributions: tuple[Contribution, ...]
+    sample_contributions: Sequence[Contribution]
     """What 'of the design' adds: one entry a sample (key 'sample DESIGN/SAMPLE'), empty where no figure exists."""
     flags: tuple[str, ...]
     absent: str | None
@@ -86,7 +87,8 @@ class Comparison:
     mixed: bool
     ranks: tuple[Rank, ...]
     absent: tuple[Result, ...]
-    pairs: tuple[Pair, ...]
+    pairs: Sequence[Pair]
+    """Every pair once, the better one first, in the order of rank."""
     sentences: tuple[str, ...]
     better: Literal["more", "less"] | None = None
     """Which way is better at this condition; None where neither is (less power at equal speed may be less thrust)."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from isothrust.records.air import Air
@@ -206,7 +206,7 @@ class Statement:
 
     name: str
     """'as tested', 'of the design' or 'as sold'."""
-    added: tuple[Contribution, ...]
+    added: Sequence[Contribution]
     """Lines that come to the budget as tested, key by key, with their signs."""
     uncertainty: float
     degrees_of_freedom: float

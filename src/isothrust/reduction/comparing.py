@@ -8,10 +8,10 @@ from typing import Literal
 
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Design
-from isothrust.records.result import Comparison, Condition, Pair, Rank, Result
+from isothrust.records.result import Comparison, Condition, Rank, Result
 from isothrust.reduction.comparing_class import PropellerClass, class_name, class_of
 from isothrust.reduction.comparing_notes import Stand, comparison_notes, split_by_density
-from isothrust.reduction.comparing_pairs import Ranked
+from isothrust.reduction.comparing_pairs import Ranked, rank_all
 
 __all__ = ["Grounds", "better_way", "compare_results"]
 
@@ -29,16 +29,26 @@ class Grounds:
     across_blades: bool = False
 
 
-_Key = tuple[str, str, Condition | None, PropellerClass]
+_Key = tuple[str, str, str | None, PropellerClass]
+"""Campaign, measurand, quantity of the condition, class: what is worked out together."""
 
 
 def compare_results(results: Sequence[Result], grounds: Grounds) -> list[Comparison]:
     """Return one comparison for each campaign, measurand, condition and class, in the order of the results."""
-    groups: dict[_Key, list[Result]] = {}
+    groups: dict[_Key, dict[Condition | None, list[Result]]] = {}
+    order: dict[tuple[_Key, Condition | None], None] = {}
     for result in results:
         of = class_of(_design(grounds, result), grounds.class_edges, across_blades=grounds.across_blades)
-        groups.setdefault((result.campaign, result.measurand, result.condition, of), []).append(result)
-    return [_compare(members, grounds) for members in groups.values()]
+        quantity = None if result.condition is None else result.condition.quantity
+        key = (result.campaign, result.measurand, quantity, of)
+        groups.setdefault(key, {}).setdefault(result.condition, []).append(result)
+        order[key, result.condition] = None
+    found = {
+        (key, condition): comparison
+        for key, members in groups.items()
+        for condition, comparison in zip(members, _compare(list(members.values()), grounds), strict=True)
+    }
+    return [found[name] for name in order]
 
 
 def better_way(measurand: str, condition: Condition | None) -> Literal["more", "less"] | None:
@@ -52,34 +62,40 @@ def _design(grounds: Grounds, result: Result) -> Design:
     return grounds.designs.get(result.design, Design(result.design))
 
 
-def _compare(results: Sequence[Result], grounds: Grounds) -> Comparison:
-    measurand, campaign = results[0].measurand, results[0].campaign
+def _compare(columns: Sequence[Sequence[Result]], grounds: Grounds) -> list[Comparison]:
+    """Return the comparisons of one measurand and class, one for each condition."""
+    better = better_way(columns[0][0].measurand, columns[0][0].condition)
+    parted = [split_by_density(results, grounds.densities) for results in columns]
+    valued = [number for number, (comparable, _) in enumerate(parted) if comparable]
+    ranked = rank_all([parted[number][0] for number in valued], more_is_better=better != "less")
+    rankings = dict(zip(valued, ranked, strict=True))
+    return [
+        _comparison(results, parted[number][1], rankings.get(number), grounds) for number, results in enumerate(columns)
+    ]
+
+
+def _comparison(
+    results: Sequence[Result], outside: Sequence[Result], ranked: Ranked | None, grounds: Grounds
+) -> Comparison:
+    measurand, condition = results[0].measurand, results[0].condition
     designs = [_design(grounds, result) for result in results]
-    comparable, outside = split_by_density(results, grounds.densities)
-    absent = [*(result for result in results if result.value is None), *outside]
-    better = better_way(measurand, results[0].condition)
     ranks: tuple[Rank, ...] = ()
-    pairs: tuple[Pair, ...] = ()
-    statement = None
-    if comparable:
-        ranked = Ranked(comparable, more_is_better=better != "less")
-        ranks = tuple(
-            Rank(place, tied, result)
-            for place, tied, result in zip(ranked.places, ranked.ties, ranked.results, strict=True)
-        )
-        pairs, statement = ranked.pairs, ranked.statement
+    if ranked is not None:
+        columns = zip(ranked.places, ranked.ties, ranked.results, strict=True)
+        ranks = tuple(Rank(place, tied, result) for place, tied, result in columns)
     compared = [_design(grounds, rank.result) for rank in ranks]
-    stand = grounds.stands.get(campaign, Stand())
+    stand = grounds.stands.get(results[0].campaign, Stand())
     mixed = len({design.blades for design in designs}) > 1
+    statement = None if ranked is None else ranked.statement
     return Comparison(
         measurand=measurand,
-        condition=results[0].condition,
+        condition=condition,
         class_name=class_name(designs, grounds.class_edges, across_blades=grounds.across_blades),
         mixed=mixed,
         ranks=ranks,
-        absent=tuple(absent),
-        pairs=pairs,
+        absent=(*(result for result in results if result.value is None), *outside),
+        pairs=() if ranked is None else ranked.pairs,
         sentences=(),
-        better=better,
+        better=better_way(measurand, condition),
         notes=comparison_notes(measurand, compared, stand, statement, mixed=mixed),
     )

@@ -14,10 +14,12 @@ import numpy as np
 from isothrust.records.reduced import Figure, ReducedRun
 from isothrust.records.result import Condition, Result
 from isothrust.reduction.figures import RunContext, Solved, evaluate_figure, single_figure, solve_conditions
-from isothrust.reduction.pooling_mean import Subject, absent_result, mean_result
+from isothrust.reduction.pooling_mean import Subject, absent_result, mean_result, scatter_flags, written
+from isothrust.reduction.pooling_means import Part, PooledMeans, pooled_means
 from isothrust.reduction.pooling_reasons import joint_reason, nothing_counts
 from isothrust.reduction.pooling_runs import ACCEPTED, SetAside, counts_for
-from isothrust.reduction.pooling_scatter import RunFigure, Scatter, campaign_scatter
+from isothrust.reduction.pooling_scatter import RunFigure, Scatter, Scatters, campaign_scatter, campaign_scatters
+from isothrust.reduction.pooling_table import RunSeries, RunTable, of_figure, of_series, run_table
 
 __all__ = [
     "ASIDE",
@@ -89,7 +91,95 @@ def pool_campaign(campaign: CampaignRuns, questions: Sequence[Question]) -> list
 
 
 def _pool(campaign: CampaignRuns, question: Question, solver: _Solver) -> list[Result]:
-    return [result for found in _asked(campaign, question, solver) for result in results_at(campaign, question, found)]
+    """Return the results of one question, condition by condition and design by design, worked out in one pass."""
+    counting = tuple(run for run in campaign.runs if counts_for(run, question.measurand))
+    conditions = _conditions(question)
+    series = [_series(run, question, campaign.contexts.get(run.run, RunContext()), solver) for run in counting]
+    table = run_table(counting, series, len(conditions))
+    scatters = campaign_scatters(table) if counting else None
+    subjects = [
+        (design, members) for design in question.designs for members in _rows_of(counting, design, question.per)
+    ]
+    parts = [Part(design, members) for design, members in subjects if members]
+    means = None if scatters is None else pooled_means(campaign.name, table, scatters, parts)
+    pooled = _Pooled(campaign, question, table, scatters, means)
+    places = iter(range(len(parts)))
+    numbered = [(design, members, next(places) if members else None) for design, members in subjects]
+    return [
+        pooled.result(condition, index, design, members, part)
+        for index, condition in enumerate(conditions)
+        for design, members, part in numbered
+    ]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pooled:
+    """One question, answered: what is left is to write it down."""
+
+    campaign: CampaignRuns
+    question: Question
+    table: RunTable
+    scatters: Scatters | None
+    means: PooledMeans | None
+
+    def result(
+        self, condition: Condition | None, index: int, design: str, members: Sequence[int], part: int | None
+    ) -> Result:
+        """Return the result of one part at one condition, or why there is none."""
+        runs = [self.table.runs[row] for row in members]
+        sample = None if self.question.per == "design" or not runs else runs[0].sample
+        subject = Subject(self.question.measurand, condition, design, sample, self.campaign.name)
+        aside = [one for one in self.campaign.set_aside if one.design == design]
+        extra = [ASIDE] if aside else []
+        if part is None:
+            return _nothing(self.campaign, subject, aside, extra)
+        assert self.means is not None
+        assert self.scatters is not None
+        there = [row for row in members if self.table.there(row, index)]
+        series = self.table.series
+        if not there:
+            reasons = {run.run: series[row].absent[index] or "" for run, row in zip(runs, members, strict=True)}
+            flags = dict.fromkeys([*(flag for row in members for flag in series[row].flags), *extra])
+            version = max(run.method_version for run in runs)
+            names = [run.run for run in runs]
+            return absent_result(subject, joint_reason(reasons), flags=tuple(flags), runs=names, method_version=version)
+        counted = [self.table.runs[row] for row in there]
+        if any(run.run in self.campaign.accepted for run in counted):
+            extra.append(ACCEPTED)
+        own = [flag for row in there for flag in series[row].flags]
+        return written(
+            subject,
+            counted,
+            self.means,
+            (part, index),
+            tuple(dict.fromkeys([*own, *scatter_flags(self.scatters.at(design, index)), *extra])),
+        )
+
+
+def _nothing(campaign: CampaignRuns, subject: Subject, aside: Sequence[SetAside], extra: Sequence[str]) -> Result:
+    others = [run.kind for run in campaign.runs if run.design == subject.design]
+    missing = campaign.missing.get(subject.design)
+    reason = nothing_counts(campaign.name, subject.measurand, aside, others, missing)
+    return absent_result(subject, reason, flags=extra)
+
+
+def _rows_of(runs: Sequence[ReducedRun], design: str, per: Per) -> list[tuple[int, ...]]:
+    """Return the rows that each result of a design rests on; one empty part where there are none."""
+    rows = tuple(row for row, run in enumerate(runs) if run.design == design)
+    if per == "design" or not rows:
+        return [rows]
+    if per == "run":
+        return [(row,) for row in rows]
+    samples = sorted({runs[row].sample for row in rows})
+    return [tuple(row for row in rows if runs[row].sample == sample) for sample in samples]
+
+
+def _series(run: ReducedRun, question: Question, context: RunContext, solver: _Solver) -> RunSeries:
+    if question.quantity is None:
+        return of_figure(single_figure(run, question.measurand))
+    solved = solver.solve(run, question.quantity, question.conditions)
+    conditions = np.array(question.conditions)
+    return of_series(evaluate_figure(run, question.measurand, question.quantity, conditions, context, solved))
 
 
 def figures_asked(campaign: CampaignRuns, question: Question) -> list[AtCondition]:
@@ -165,10 +255,7 @@ def _result(campaign: CampaignRuns, subject: Subject, members: Sequence[ReducedR
     aside = [one for one in campaign.set_aside if one.design == subject.design]
     extra = [ASIDE] if aside else []
     if not members:
-        others = [run.kind for run in campaign.runs if run.design == subject.design]
-        missing = campaign.missing.get(subject.design)
-        reason = nothing_counts(campaign.name, subject.measurand, aside, others, missing)
-        return absent_result(subject, reason, flags=extra)
+        return _nothing(campaign, subject, aside, extra)
     figures = found.figures
     version = max(run.method_version for run in members)
     there = found.there(members)

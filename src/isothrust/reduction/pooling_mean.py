@@ -10,9 +10,10 @@ import numpy as np
 
 from isothrust.records.curve import Scope
 from isothrust.records.recording import Floats
-from isothrust.records.reduced import Contribution
+from isothrust.records.reduced import Contribution, ReducedRun
 from isothrust.records.result import Condition, Interval, Result
 from isothrust.reduction.pooling_budget import combined, interval_about, merged, weighed
+from isothrust.reduction.pooling_means import PooledMeans
 from isothrust.reduction.pooling_scatter import Component, RunFigure, Scatter, weighted_mean
 
 __all__ = [
@@ -24,7 +25,9 @@ __all__ = [
     "absent_result",
     "mean_result",
     "next_sample",
+    "scatter_flags",
     "spreads_of",
+    "written",
 ]
 
 BORROWED = "repeatability-borrowed"
@@ -170,10 +173,42 @@ def _wider(value: float, lines: Sequence[Contribution]) -> Interval:
 
 def _flags(figures: Sequence[RunFigure], scatter: Scatter, extra: Sequence[str]) -> tuple[str, ...]:
     flags = [flag for item in figures for flag in item.figure.flags]
+    return tuple(dict.fromkeys([*flags, *scatter_flags(scatter), *extra]))
+
+
+def scatter_flags(scatter: Scatter) -> list[str]:
+    """Return what must be said of where a design's scatter comes from."""
+    flags = []
     if scatter.mounting.relative is None:
         flags.append(UNKNOWN)
     elif scatter.mounting.borrowed:
         flags.append(BORROWED)
     if scatter.mounting.stands_apart or scatter.sample.stands_apart:
         flags.append(SCATTERS_MORE)
-    return tuple(dict.fromkeys([*flags, *extra]))
+    return flags
+
+
+def written(
+    subject: Subject, runs: Sequence[ReducedRun], means: PooledMeans, place: tuple[int, int], flags: tuple[str, ...]
+) -> Result:
+    """Return one of many means as a result; `place` is its part and its condition."""
+    part, index = place
+    return Result(
+        measurand=subject.measurand,
+        condition=subject.condition,
+        design=subject.design,
+        sample=subject.sample,
+        campaign=subject.campaign,
+        runs=tuple(run.run for run in runs),
+        value=float(means.values[place]),
+        standard_uncertainty=float(means.uncertainties[place]),
+        interval=means.interval(means.half_widths, *place),
+        interval_of_design=means.interval(means.half_widths_of_design, *place),
+        interval_as_sold=means.interval(means.half_widths_as_sold, *place),
+        degrees_of_freedom=float(means.degrees_of_freedom[place]),
+        budget=means.budgets[part].at(index),
+        sample_contributions=means.sample_contributions[part].at(index),
+        flags=flags,
+        absent=None,
+        method_version=max(run.method_version for run in runs),
+    )

@@ -8,14 +8,30 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
+from isothrust.records.recording import Floats
 from isothrust.records.reduced import Figure, ReducedRun
-from isothrust.science.nested import NestedMean, nested_mean
-from isothrust.science.repeatability import PooledComponent, pooled_component
+from isothrust.reduction.pooling_table import RunTable, labels_of, of_figure, run_table
+from isothrust.science.arrays import Bools, floats
+from isothrust.science.groups import Codes, grouped
+from isothrust.science.nested import NestedMean, nested_mean, nested_means
+from isothrust.science.repeatability import pooled_component
 
-__all__ = ["Component", "RunFigure", "Scatter", "campaign_scatter", "weighted_mean"]
+__all__ = [
+    "Component",
+    "Components",
+    "RunFigure",
+    "Scatter",
+    "Scatters",
+    "campaign_scatter",
+    "campaign_scatters",
+    "scatter_source",
+    "weighted_mean",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +55,12 @@ class RunFigure:
     @property
     def sample(self) -> str:
         """Design and sample."""
-        return f"{self.run.design}/{self.run.sample}"
+        return labels_of(self.run).sample
 
     @property
     def mounting(self) -> str:
-        """Design, sample and mounting; a run without a named mounting was mounted for itself."""
-        return f"{self.sample}/{self.run.mounting or self.run.run}"
+        """Design, sample and mounting."""
+        return labels_of(self.run).mounting
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,16 +84,6 @@ class Scatter:
     sample: Component
 
 
-@dataclass(frozen=True, slots=True)
-class _Mean:
-    """A mean of some runs, and the variance of it that they do not share."""
-
-    design: str
-    group: str
-    value: float
-    variance: float
-
-
 def weighted_mean(figures: Sequence[RunFigure], mounting_sd: float, sample_sd: float) -> NestedMean:
     """Return the mean over samples of the mean over mountings, each weighed by its own variance."""
     return nested_mean(
@@ -90,84 +96,125 @@ def weighted_mean(figures: Sequence[RunFigure], mounting_sd: float, sample_sd: f
     )
 
 
+class Components(NamedTuple):
+    """One component of scatter of d designs at m conditions, each (d, m)."""
+
+    relative: Floats
+    """In proportion; not a number where nothing in the campaign could tell it."""
+    degrees_of_freedom: Floats
+    borrowed: Bools
+    """The design itself had nothing to compare."""
+    apart: Bools
+    """The design scatters more than the others: the figure is its own."""
+
+    def at(self, design: int, index: int, what: str, name: str) -> Component:
+        """Return one design's component at one condition."""
+        relative = float(self.relative[design, index])
+        if not np.isfinite(relative):
+            return Component(None)
+        apart = bool(self.apart[design, index])
+        freedom = float(self.degrees_of_freedom[design, index])
+        borrowed = bool(self.borrowed[design, index])
+        return Component(relative, freedom, scatter_source(what, name if apart else None), borrowed, apart)
+
+
+class Scatters(NamedTuple):
+    """How the designs of a campaign scatter, at every condition."""
+
+    designs: tuple[str, ...]
+    """In rising order."""
+    mounting: Components
+    sample: Components
+
+    def at(self, design: str, index: int) -> Scatter:
+        """Return one design's scatter at one condition."""
+        row = self.designs.index(design)
+        return Scatter(self.mounting.at(row, index, "mounting", design), self.sample.at(row, index, "sample", design))
+
+
+def scatter_source(what: str, design: str | None) -> str:
+    """Return in words what a scatter line rests on: a design's own repeats, or those of the whole campaign."""
+    return f"{what} scatter, pooled over the campaign" if design is None else f"{what} scatter of {design}"
+
+
 def campaign_scatter(figures: Sequence[RunFigure]) -> dict[str, Scatter]:
     """Return each design's scatter, from all designs of the campaign at one condition."""
     if not figures:
         return {}
-    by_mounting = _grouped(figures, [item.mounting for item in figures])
-    mountings = [_mean(members, members[0].sample, 0.0) for members in by_mounting]
-    scale = {
-        design: _scale([node.value for node in mountings if node.design == design]) for design in _designs(figures)
-    }
-    between_mountings = _components(mountings, scale, "mounting")
-    by_sample = _grouped(figures, [item.sample for item in figures])
-    samples = []
-    for members in by_sample:
-        design = members[0].run.design
-        sd = (between_mountings[design].relative or 0.0) * scale[design]
-        samples.append(_mean(members, design, sd))
-    between_samples = _components(samples, scale, "sample")
-    return {design: Scatter(between_mountings[design], between_samples[design]) for design in scale}
-
-
-def _designs(figures: Sequence[RunFigure]) -> list[str]:
-    return sorted({item.run.design for item in figures})
-
-
-def _scale(values: Sequence[float]) -> float:
-    return abs(float(np.mean(values))) or 1.0
-
-
-def _grouped(figures: Sequence[RunFigure], labels: Sequence[str]) -> list[list[RunFigure]]:
-    groups: dict[str, list[RunFigure]] = {}
-    for item, label in zip(figures, labels, strict=True):
-        groups.setdefault(label, []).append(item)
-    return list(groups.values())
-
-
-def _mean(members: Sequence[RunFigure], group: str, mounting_sd: float) -> _Mean:
-    if len(members) == 1:
-        return _Mean(members[0].run.design, group, members[0].value, members[0].own_variance + mounting_sd**2)
-    mean = weighted_mean(members, mounting_sd, 0.0)
-    variance = float(mean.run_variance) + mounting_sd**2 * float(mean.mounting_share)
-    return _Mean(members[0].run.design, group, float(mean.value), variance)
-
-
-def _components(nodes: Sequence[_Mean], scale: dict[str, float], what: str) -> dict[str, Component]:
-    """Return one component a design; nodes of one group ought to agree."""
-    scales = np.array([scale[node.design] for node in nodes])
-    found = pooled_component(
-        np.array([node.value for node in nodes]) / scales,
-        np.array([node.variance for node in nodes]) / scales**2,
-        [node.group for node in nodes],
-        [node.design for node in nodes],
+    found = campaign_scatters(
+        run_table([item.run for item in figures], [of_figure(item.figure) for item in figures], 1)
     )
-    designs = np.unique([node.design for node in nodes])
-    return {
-        str(design): _component(found, index, what, str(design), _contrasts(nodes))
-        for index, design in enumerate(designs)
-    }
+    return {design: found.at(design, 0) for design in found.designs}
 
 
-def _contrasts(nodes: Sequence[_Mean]) -> int:
-    """Return how many independent differences within groups the nodes give."""
-    return len(nodes) - len({node.group for node in nodes})
+def campaign_scatters(table: RunTable) -> Scatters:
+    """Return how the designs of a campaign scatter, from the figures of all its runs at every condition."""
+    labels = [labels_of(run) for run in table.runs]
+    mountings, samples = ([getattr(one, level) for one in labels] for level in ("mounting", "sample"))
+    designs, code = np.unique([one.design for one in labels], return_inverse=True)
+    of_run = np.asarray(code, dtype=np.intp).reshape(-1)
 
-
-def _component(found: PooledComponent, index: int, what: str, design: str, contrasts: int) -> Component:
-    variance = float(found.used.variance[index])
-    if not np.isfinite(variance):
-        return Component(None)
-    apart = bool(found.scatters_more[index])
-    freedom = float(found.used.degrees_of_freedom[index])
-    if not apart and freedom > 0.0:
-        # a component that is small against the noise it was freed from has next to no degrees of freedom by itself,
-        # and would drag a whole budget down with it; half of the contrasts it rests on are a fair floor
-        freedom = max(freedom, 0.5 * contrasts)
-    return Component(
-        relative=float(np.sqrt(variance)),
-        degrees_of_freedom=freedom,
-        source=f"{what} scatter of {design}" if apart else f"{what} scatter, pooled over the campaign",
-        borrowed=float(found.own.degrees_of_freedom[index]) == 0.0,
-        stands_apart=apart,
+    by_mounting = grouped(mountings).first
+    mean = nested_means(table.values, table.own_variances, mountings, mountings, mountings)
+    scale = _scales(mean.value, of_run[by_mounting], len(designs))
+    between_mountings = _components(
+        _Nodes(mean.value, mean.run_variance, np.array(samples)[by_mounting], of_run[by_mounting]), scale
     )
+
+    by_sample = grouped(samples).first
+    variance = (np.nan_to_num(between_mountings.relative) * scale) ** 2
+    mean = nested_means(
+        table.values,
+        table.own_variances,
+        mountings,
+        samples,
+        samples,
+        mounting_variance=variance[of_run[by_sample]],
+    )
+    known = floats(mean.run_variance + variance[of_run[by_sample]] * mean.mounting_share)
+    between_samples = _components(_Nodes(mean.value, known, designs[of_run[by_sample]], of_run[by_sample]), scale)
+    return Scatters(tuple(str(name) for name in designs), between_mountings, between_samples)
+
+
+class _Nodes(NamedTuple):
+    """Means over a mounting or a sample; those of one group ought to agree."""
+
+    values: Floats
+    """(n, m); not a number where there is none."""
+    variances: Floats
+    groups: NDArray[np.str_]
+    designs: Codes
+
+
+def _scales(values: Floats, designs: Codes, count: int) -> Floats:
+    """Return the mean of each design's mountings without its sign (d, m): what scatter is in proportion to."""
+    known = np.isfinite(values)
+    total, number = np.zeros((2, count, values.shape[1]))
+    np.add.at(total, designs, np.where(known, values, 0.0))
+    np.add.at(number, designs, known)
+    mean = np.abs(total / np.maximum(number, 1.0))
+    return floats(np.where(mean == 0.0, 1.0, mean))
+
+
+def _components(nodes: _Nodes, scale: Floats) -> Components:
+    scales = scale[nodes.designs]
+    found = pooled_component(nodes.values / scales, nodes.variances / scales**2, nodes.groups, nodes.designs)
+    variance = found.used.variance
+    freedom = found.used.degrees_of_freedom
+    # a component that is small against the noise it was freed from has next to no degrees of freedom by itself,
+    # and would drag a whole budget down with it; half of the contrasts it rests on are a fair floor
+    floor = np.where(found.scatters_more | ~(freedom > 0.0), freedom, np.maximum(freedom, 0.5 * _contrasts(nodes)))
+    known = np.isfinite(variance)
+    return Components(
+        floats(np.sqrt(np.where(known, variance, np.nan))),
+        floats(floor),
+        np.asarray(found.own.degrees_of_freedom == 0.0),
+        np.asarray(found.scatters_more & known),
+    )
+
+
+def _contrasts(nodes: _Nodes) -> Floats:
+    """Return how many independent differences within groups the nodes give at each condition."""
+    there = np.isfinite(nodes.values) & np.isfinite(nodes.variances)
+    groups = grouped(nodes.groups).sums(floats(there)) > 0.0
+    return floats(there.sum(axis=0) - groups.sum(axis=0))

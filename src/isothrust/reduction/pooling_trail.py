@@ -69,7 +69,7 @@ def statements_of(result: Result, figures: Sequence[RunFigure], scatter: Scatter
     return tuple(found)
 
 
-def _statement(name: str, result: Result, added: tuple[Contribution, ...]) -> Statement:
+def _statement(name: str, result: Result, added: Sequence[Contribution]) -> Statement:
     spread = combined(merged([*result.budget, *added]))
     return Statement(
         name,

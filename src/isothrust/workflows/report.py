@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
+from itertools import count
 from typing import Final
 
 from isothrust import __version__
@@ -41,6 +42,7 @@ ASKED: Final[tuple[Asked, ...]] = (
     ("rotor-inertia", None),
 )
 """What the page shows, in this order."""
+QUANTITIES: Final[tuple[Quantity | None, ...]] = ("thrust", "speed", None)
 MOST_PICTURES: Final = 80
 """Runs that get a picture, the gravest first; the others are told by name."""
 
@@ -98,19 +100,19 @@ def _content(
 ) -> ReportContent:
     names = campaigns_asked(book, Selection(campaigns=tuple(campaigns)))
     runs = tuple(run for run in reduced if run.campaign in names)
-    steps = len(names) * len(ASKED) + 1
+    steps = len(names) * len(QUANTITIES) + 1
     aside: dict[RunName, str] = {}
     scopes: list[ScopeContent] = []
-    for number, name in enumerate(names):
+    done = count()
+    for name in names:
         own = [run for run in runs if run.campaign == name]
         counting = campaign_runs(book, book.campaigns[name], own)
         aside.update({(one.campaign, one.run): one.reason for one in counting.set_aside})
-        grids = _grids(book, counting.runs)
 
-        def told(done: int, what: str, before: int = number * len(ASKED), of: str = name) -> None:
-            tell(before + done, steps, f"{of}: {what}")
+        def told(what: str, of: str = name) -> None:
+            tell(next(done), steps, f"{of}: {what}")
 
-        scopes += _scopes(book, own, name, grids, told)
+        scopes += _scopes(book, own, name, _grids(book, counting.runs), told)
     tell(steps - 1, steps, "pictures of recordings")
     return ReportContent(
         title=title or book.title,
@@ -151,14 +153,15 @@ def _scopes(
     runs: Sequence[ReducedRun],
     campaign: str,
     grids: Mapping[Quantity, tuple[float, ...]],
-    tell: Callable[[int, str], None],
+    tell: Callable[[str], None],
 ) -> Iterator[ScopeContent]:
     """Yield the classes of a campaign, each with its comparisons."""
     found: dict[str, dict[Asked, tuple[Comparison, ...]]] = {}
-    for number, asked in enumerate(ASKED):
-        tell(number, asked[0])
-        for comparison in _compared(book, runs, campaign, asked, grids):
+    for quantity in QUANTITIES:
+        tell(f"at equal {quantity}" if quantity else "of whole runs")
+        for comparison in _compared(book, runs, campaign, quantity, grids):
             one = found.setdefault(comparison.class_name, {})
+            asked = (comparison.measurand, quantity)
             one[asked] = (*one.get(asked, ()), comparison)
     for class_name, comparisons in found.items():
         if any(comparison.ranks for column in comparisons.values() for comparison in column):
@@ -169,7 +172,7 @@ def _scopes(
                 grids=grids,
                 start={quantity: _start(book, quantity, grid) for quantity, grid in grids.items()},
                 points={quantity: _marks(book, quantity, grid) for quantity, grid in grids.items()},
-                comparisons=comparisons,
+                comparisons={asked: comparisons[asked] for asked in ASKED if asked in comparisons},
             )
 
 
@@ -177,15 +180,15 @@ def _compared(
     book: Book,
     runs: Sequence[ReducedRun],
     campaign: str,
-    asked: Asked,
+    quantity: Quantity | None,
     grids: Mapping[Quantity, tuple[float, ...]],
 ) -> Sequence[Comparison]:
-    measurand, quantity = asked
+    """Return every comparison at one quantity: asked together, they share the work."""
     conditions = () if quantity is None else grids[quantity]
     if quantity is not None and not conditions:
         return ()
     selection = Selection(
-        measurands=(measurand,),
+        measurands=tuple(measurand for measurand, at in ASKED if at == quantity),
         thrusts=conditions if quantity == "thrust" else (),
         speeds=conditions if quantity == "speed" else (),
         campaigns=(campaign,),

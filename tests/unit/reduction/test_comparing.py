@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from isothrust.records.book import Design
-from isothrust.records.result import Condition
+from isothrust.records.result import Condition, Result
 from isothrust.reduction.comparing import Grounds, better_way, compare_results
 from isothrust.reduction.comparing_class import class_name, class_of
 from isothrust.reduction.comparing_notes import Stand
-from isothrust.reduction.comparing_pairs import OF_DESIGN, THESE_SAMPLES, difference_spread
+from isothrust.reduction.comparing_pairs import rank_all
 from made_results import AT_500GF, result
 
 INCH = 0.0254
@@ -22,19 +23,45 @@ def seven(*names: str, blades: int = 2) -> dict[str, Design]:
     return {name: Design(name, diameter=7 * INCH, blades=blades) for name in names}
 
 
+def spread_of(first: Result, second: Result) -> float:
+    """Return the standard uncertainty of the difference of two results."""
+    (ranked,) = rank_all([[first, second]], more_is_better=True)
+    (pair,) = ranked.pairs
+    return pair.uncertainty
+
+
 def test_a_common_scale_error_cancels_as_far_as_it_really_does() -> None:
     a = result("Auk", 60.0, {"rig loft torque scale": 0.6, "run a": 0.3})
     b = result("Gull", 50.0, {"rig loft torque scale": 0.5, "run b": 0.4})
-    spread = difference_spread(a, b, OF_DESIGN)
     # (0.6 - 0.5)^2 + 0.3^2 + 0.4^2
-    assert spread.uncertainty == pytest.approx(math.sqrt(0.01 + 0.09 + 0.16))
+    assert spread_of(a, b) == pytest.approx(math.sqrt(0.01 + 0.09 + 0.16))
 
 
 def test_of_the_design_adds_what_samples_scatter() -> None:
     a = result("Auk", 60.0, {"run a": 0.3}, sample_sd=0.4)
     b = result("Gull", 50.0, {"run b": 0.0}, sample_sd=1.2)
-    assert difference_spread(a, b, OF_DESIGN).uncertainty == pytest.approx(1.3)
-    assert difference_spread(a, b, THESE_SAMPLES).uncertainty == pytest.approx(0.3)
+    assert spread_of(a, b) == pytest.approx(1.3)
+    alone = result("Gull", 50.0, {"run b": 0.0})
+    assert spread_of(result("Auk", 60.0, {"run a": 0.3}), alone) == pytest.approx(0.3)
+
+
+def test_conditions_worked_out_together_give_what_each_gives_alone() -> None:
+    random = np.random.default_rng(7)
+    columns = [
+        [
+            result(
+                name, 60.0 + random.normal(), {"rig scale": 0.5, f"run {name}": 0.1 + random.random()}, sample_sd=0.3
+            )
+            for name in names
+        ]
+        for names in (("Auk", "Gull", "Tern"), ("Auk", "Tern"), ("Auk", "Gull", "Tern"), ("Gull",))
+    ]
+    together = rank_all(columns, more_is_better=True)
+    for column, ranked in zip(columns, together, strict=True):
+        (alone,) = rank_all([column], more_is_better=True)
+        assert (ranked.results, ranked.places, ranked.ties) == (alone.results, alone.places, alone.ties)
+        assert [pair.half_width for pair in ranked.pairs] == pytest.approx([pair.half_width for pair in alone.pairs])
+        assert [pair.first for pair in ranked.pairs] == [pair.first for pair in alone.pairs]
 
 
 def test_less_power_wins_and_a_difference_within_its_uncertainty_is_a_tie() -> None:

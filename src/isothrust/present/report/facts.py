@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
+from typing import Final
 
 from isothrust.present.report.content import ReportContent
 from isothrust.present.rounding import plainly, with_digits
@@ -15,7 +17,8 @@ __all__ = ["campaign_object"]
 
 Object = dict[str, object]
 Fact = tuple[str, str]
-NOT_STATED = "not stated"
+NOT_STATED: Final = "not stated"
+PRINTED_UNITS: Final[Mapping[str, str]] = MappingProxyType({"degC": "°C", "cm2": "cm²", "m3": "m³", "mohm": "mΩ"})
 
 
 def campaign_object(content: ReportContent, name: str) -> Object:
@@ -66,7 +69,14 @@ def _shown(quantity: str, value: float | None, unit: str, *, absent: str = NOT_S
     if value is None:
         return absent
     assert quantity in QUANTITIES
-    return f"{plainly(parse_unit(unit).from_si(value))} {unit}".replace("cm2", "cm²")
+    return f"{plainly(parse_unit(unit).from_si(value))} {_label(unit)}"
+
+
+def _label(unit: str) -> str:
+    """Return a unit as it is printed."""
+    for typed, printed in PRINTED_UNITS.items():
+        unit = unit.replace(typed, printed)
+    return unit
 
 
 def _days(runs: Sequence[Run], reduced: Sequence[ReducedRun]) -> Iterable[Fact]:
@@ -95,7 +105,7 @@ def _span(unit: str, values: Sequence[float]) -> str:
     if not values:
         return "not known"
     low, high = (plainly(float(with_digits(parse_unit(unit).from_si(value)))) for value in (min(values), max(values)))
-    label = unit.replace("degC", "°C").replace("m3", "m³")
+    label = _label(unit)
     return f"{low} {label}" if low == high else f"{low} to {high} {label}"
 
 

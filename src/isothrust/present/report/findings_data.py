@@ -40,7 +40,7 @@ def _run(content: ReportContent, run: ReducedRun) -> Object:
     aside = content.set_aside.get((run.campaign, run.run))
     return {
         "run": f"{run.campaign}/{run.run}",
-        "of": " ".join(part for part in (run.design, run.sample, run.kind, run.date) if part),
+        "of": " ".join(part for part in (run.design, run.sample, run.kind, (run.date or "").replace("T", " ")) if part),
         "verdict": findings_verdict(run.findings),
         "gravest": _gravest(run.findings),
         "set_aside": aside,

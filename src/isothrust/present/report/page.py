@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -11,7 +12,7 @@ import jinja2
 from markupsafe import Markup
 
 from isothrust.present.charts.canvas import Canvas
-from isothrust.present.charts.catalogue import CHARTS
+from isothrust.present.charts.catalogue import CHARTS, Chart
 from isothrust.present.charts.curves import curve_spec
 from isothrust.present.charts.palette import IDENTITIES
 from isothrust.present.charts.recording import recording_spec
@@ -26,7 +27,7 @@ from isothrust.present.comparison_table import (
 from isothrust.present.report.content import Asked, ReportContent, ScopeContent
 from isothrust.present.report.facts import campaign_object
 from isothrust.present.report.findings_data import findings_object
-from isothrust.present.report.scope_data import scope_object
+from isothrust.present.report.scope_data import STATEMENTS, scope_object
 from isothrust.present.report.shares import shares_object
 from isothrust.records.result import Comparison
 
@@ -39,6 +40,8 @@ SCRIPTS: Final = ("state.js", "words.js", "ranking.js", "chooser.js", "charts.js
 CHART_HEIGHT: Final = 340
 FIRST_CHARTS: Final = ("thrust", "shaft-efficiency", "electrical-efficiency", "electrical-power")
 """What a reader looks for first; the others follow in the order of the catalogue."""
+ALONE: Final = " of one blade count"
+"""Added to the name of a chart by blade count: how it looks where there is one count only, by design."""
 RUNTIME: Final = "globalThis.embedChart = vegaEmbed;"
 """What the scripts need of the chart engine."""
 PRINTED: Final[tuple[Asked, ...]] = (
@@ -58,6 +61,8 @@ def report_html(content: ReportContent) -> str:
         "identities": [
             {"light": one.light, "dark": one.dark, "dash": list(one.dash), "shape": one.shape} for one in IDENTITIES
         ],
+        "statements": STATEMENTS,
+        "charts": {name: _chart_object(CHARTS[name]) for name in _chart_names(content.scopes)},
         "findings": findings_object(content),
     }
     template = _environment().get_template("report.html.j2")
@@ -108,7 +113,15 @@ def _script(text: str) -> Markup:
 def _specifications(content: ReportContent) -> Object:
     """Return the charts, compiled for light and for dark."""
     names = _chart_names(content.scopes)
-    return {theme.name: {name: _compiled(name, theme) for name in (*names, "recording")} for theme in (LIGHT, DARK)}
+    charts = {name: CHARTS[name] for name in names}
+    alone = {f"{name}{ALONE}": replace(chart, by_blades=False) for name, chart in charts.items() if chart.by_blades}
+    return {
+        theme.name: {
+            **{name: _compiled(chart, theme) for name, chart in {**charts, **alone}.items()},
+            "recording": compiled(recording_spec(theme, _canvas())),
+        }
+        for theme in (LIGHT, DARK)
+    }
 
 
 def _chart_names(scopes: Sequence[ScopeContent]) -> list[str]:
@@ -119,16 +132,26 @@ def _chart_names(scopes: Sequence[ScopeContent]) -> list[str]:
         for asked, comparisons in scope.comparisons.items()
         if any(one.ranks for one in comparisons)
     }
-    return [
-        name for name, chart in CHARTS.items() if chart.kind == "curves" and (chart.measurand, chart.abscissa) in there
-    ]
+    curves = (*FIRST_CHARTS, *(name for name in CHARTS if name not in FIRST_CHARTS))
+    return [name for name in curves if (CHARTS[name].measurand, CHARTS[name].abscissa) in there]
 
 
-def _compiled(name: str, theme: Theme) -> Object:
-    canvas = Canvas(None, CHART_HEIGHT, interactive=True)
-    if name == "recording":
-        return compiled(recording_spec(theme, canvas))
-    return compiled(curve_spec(CHARTS[name], theme, canvas))
+def _chart_object(chart: Chart) -> Object:
+    return {
+        "title": chart.title,
+        "about": chart.about,
+        "measurand": chart.measurand,
+        "quantity": chart.abscissa,
+        "byBlades": chart.by_blades,
+    }
+
+
+def _compiled(chart: Chart, theme: Theme) -> Object:
+    return compiled(curve_spec(chart, theme, _canvas()))
+
+
+def _canvas() -> Canvas:
+    return Canvas(None, CHART_HEIGHT, interactive=True)
 
 
 def _static_scope(scope: ScopeContent) -> Mapping[str, object]:

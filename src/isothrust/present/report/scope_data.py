@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 from isothrust.present.charts.catalogue import CHARTS
 from isothrust.present.comparison_table import difference_texts
@@ -13,9 +14,11 @@ from isothrust.present.shown import condition_words, in_shown_unit, measurand_wo
 from isothrust.records.book import Design
 from isothrust.records.result import Comparison, Condition, Interval, Rank, Result
 
-__all__ = ["asked_name", "scope_object"]
+__all__ = ["STATEMENTS", "asked_name", "scope_object"]
 
 Object = dict[str, object]
+STATEMENTS: Final = ("of the design", "as tested, these samples only", "of the design, or else as tested")
+"""What an interval may be about; the last where designs of one ranking differ in it."""
 
 
 def asked_name(measurand: str, quantity: Quantity | None) -> str:
@@ -83,21 +86,21 @@ def _figure(asked: Asked, comparisons: Sequence[Comparison], names: Sequence[str
         "value": [[_value(result) for result in column] for column in columns],
         "low": [[_end(result, 0) for result in column] for column in columns],
         "high": [[_end(result, 1) for result in column] for column in columns],
-        "statement": _statement(results),
+        "statement": [_statement(found) for found in results],
         "ranks": [_ranks(comparison, names) for comparison in comparisons],
         "said": [" ".join(comparison.sentences) for comparison in comparisons],
-        "notes": _notes(comparisons, results),
+        **_notes(comparisons),
     }
 
 
-def _notes(comparisons: Sequence[Comparison], results: Sequence[Mapping[str, Result]]) -> list[str]:
-    """Return what must be said below every ranking of a figure: its notes, and its flags with whom they concern."""
-    flags: dict[str, dict[str, None]] = {}
-    for found in results:
-        for design, result in found.items():
-            flags.setdefault(design, {}).update(dict.fromkeys(result.flags))
-    notes = dict.fromkeys(note for comparison in comparisons for note in comparison.notes)
-    return [*notes, *flag_notes((design, "", tuple(own)) for design, own in flags.items())]
+def _notes(comparisons: Sequence[Comparison]) -> Object:
+    """Return what must be said below each ranking: every text once, and for each ranking which of them."""
+    below = [
+        (*one.notes, *flag_notes((rank.result.design, "", rank.result.flags) for rank in one.ranks))
+        for one in comparisons
+    ]
+    texts = {text: number for number, text in enumerate(dict.fromkeys(text for notes in below for text in notes))}
+    return {"notes": list(texts), "noted": [[texts[text] for text in notes] for notes in below]}
 
 
 def _has_chart(measurand: str, quantity: Quantity | None) -> bool:
@@ -126,14 +129,10 @@ def _end(result: Result | None, end: int) -> float | None:
     return plain_number(in_shown_unit(result.measurand, interval[end]))
 
 
-def _statement(results: Sequence[Mapping[str, Result]]) -> str:
-    """Return what the intervals are: of the design, as tested, or of both kinds."""
-    kinds = {result.interval_of_design is not None for found in results for result in found.values()}
-    if kinds == {True}:
-        return "of the design"
-    return (
-        "as tested, these samples only" if kinds == {False} else "of the design where two samples tell, else as tested"
-    )
+def _statement(found: Mapping[str, Result]) -> int:
+    """Return what the intervals of a ranking are: the place in `STATEMENTS`."""
+    kinds = {result.interval_of_design is not None for result in found.values()}
+    return 2 if len(kinds) == 2 else int(kinds == {False})
 
 
 def _ranks(comparison: Comparison, names: Sequence[str]) -> Object:

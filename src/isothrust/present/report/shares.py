@@ -48,6 +48,7 @@ def shares_object(scope: ScopeContent) -> Object | None:
 
 def _shares(comparison: Comparison) -> Object:
     results = [rank.result for rank in comparison.ranks]
+    most = max((_relative(_together(_lines(result)), result) for result in results), default=0.0)
     there = [name for name in SCOPES if any(_part(result, name) for result in results)]
     return {
         "title": f"{measurand_words(comparison.measurand)} {condition_words(comparison.condition)}",
@@ -55,8 +56,8 @@ def _shares(comparison: Comparison) -> Object:
         "rows": [
             {
                 "design": result.design,
-                "parts": [_percent(_part(result, name), result) for name in there],
-                "all": _percent(_together(_lines(result)), result),
+                "parts": [_cell(_part(result, name), result, most) for name in there],
+                "all": _cell(_together(_lines(result)), result, most),
             }
             for result in results
         ],
@@ -79,7 +80,12 @@ def _together(lines: Sequence[Contribution]) -> float:
     return math.sqrt(math.fsum(value**2 for value in by_key.values()))
 
 
-def _percent(uncertainty: float, result: Result) -> str:
-    if not result.value:
-        return ""
-    return with_digits(100.0 * uncertainty / abs(result.value), 2) if uncertainty else "–"
+def _cell(uncertainty: float, result: Result, most: float) -> Object:
+    """Return a cell's text, and how long its bar is in per cent of the longest."""
+    relative = _relative(uncertainty, result)
+    text = with_digits(100.0 * relative, 2) if relative else "–"
+    return {"text": text if result.value else "", "bar": round(100.0 * relative / most) if most else 0}
+
+
+def _relative(uncertainty: float, result: Result) -> float:
+    return uncertainty / abs(result.value) if result.value else 0.0

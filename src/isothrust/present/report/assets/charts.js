@@ -1,6 +1,6 @@
 // Charts, drawn when they come into sight. The specifications are those of `isothrust chart`.
-const NAMES = Object.keys(SPECIFICATIONS.light).filter((name) => name !== "recording");
-const BY_BLADES = new Set(["inflow-ratio"]);
+const NAMES = Object.keys(DATA.charts);
+const ALONE = " of one blade count"; // how a chart by blade count looks where there is one count: by design
 const views = new Map(); // chart's name -> {view, holder, caption, stale, seen}
 
 function buildCharts() {
@@ -23,13 +23,16 @@ function seen(entry) {
 }
 
 function chartFigure(name, of = scope()) {
-  return Object.values(of.figures).find((one) => one.chart === name);
+  const { measurand, quantity } = DATA.charts[name];
+  return of.figures[`${measurand} at ${quantity}`];
 }
+
+const byBlades = (name) => DATA.charts[name].byBlades && bladeGroups().length > 1;
 
 function drawCharts(what) {
   for (const [name, one] of views) {
     one.stale = true;
-    if (what === "theme") closeView(one);
+    if (what === "theme" || what === "scope") closeView(one);
     if (one.seen) drawChart(name);
   }
 }
@@ -45,32 +48,35 @@ function drawChart(name) {
   one.stale = false;
   if (!shown) {
     closeView(one);
-    const reason = scope().missing[name.replaceAll("-", " ")];
-    one.caption.replaceChildren(make("b", {}, name.replaceAll("-", " ")));
+    const reason = scope().missing[DATA.charts[name].measurand.replaceAll("-", " ")];
+    one.caption.replaceChildren(make("b", {}, DATA.charts[name].title));
     one.holder.replaceChildren(make("p", { class: "why" }, reason ? `Not known here: ${reason}.` : "Not known here."));
     return;
   }
   one.caption.replaceChildren(...chartCaption(name, shown));
-  one.holder.setAttribute("aria-label", `${shown.title} against ${shown.quantity}, bands are 95 % intervals`);
+  one.holder.setAttribute("aria-label", `${DATA.charts[name].title}; bands are 95 % intervals`);
   const sets = chartData(name, shown);
   if (one.view) one.view.then((view) => refill(view, sets));
   else one.view = openView(one.holder, name, sets);
 }
 
 function chartCaption(name, shown) {
-  const words = make("b", {}, `${shown.title} against ${shown.quantity}`);
-  const band = make("span", { class: "faint" }, ` band: 95 % interval ${shown.statement}`);
-  if (!BY_BLADES.has(name)) return [words, band];
+  const { title, about } = DATA.charts[name];
+  const words = [make("b", {}, title), make("span", { class: "faint about" }, about)];
+  const kinds = [...new Set(shown.statement)];
+  const statement = kinds.length > 1 ? DATA.statements.length - 1 : kinds[0];
+  if (statement > 0) words.push(make("span", { class: "faint about" }, `bands: 95 % intervals ${DATA.statements[statement]}`));
+  if (!byBlades(name)) return words;
   const groups = bladeGroups().map((blades, slot) =>
     make("span", { class: "groups" }, identityMark(slot), blades === null ? "blades not stated" : `${blades} blades`),
   );
-  return [words, make("span", { class: "faint" }, " every class of the campaign; comparable at equal blade count only "), ...groups];
+  return [...words, make("span", { class: "about" }, make("span", { class: "faint" }, "all classes of the campaign: "), ...groups)];
 }
 
 // A promise of a view with its first data.
 function openView(holder, name, sets, height) {
   holder.replaceChildren();
-  const plain = SPECIFICATIONS[themeName()][name];
+  const plain = SPECIFICATIONS[themeName()][DATA.charts[name]?.byBlades && !byBlades(name) ? name + ALONE : name];
   const data = plain.data.map((set) => (set.name in sets ? { ...set, values: sets[set.name] } : set));
   const specification = { ...plain, data, height: height ?? plain.height };
   const options = { mode: "vega", renderer: "svg", actions: false, defaultStyle: false, logLevel: 1, tooltip: showTip };
@@ -86,7 +92,7 @@ function refill(view, sets) {
 function chartData(name, shown) {
   const x = grid(shown.quantity).values;
   const point = [{ x: x[state.at[shown.quantity]] }];
-  if (BY_BLADES.has(name)) return { ...bladeData(name), ends: [], point };
+  if (byBlades(name)) return { ...bladeData(name), ends: [], point };
   const sets = { context: [], chosen: [], ends: [], point };
   scope().designs.forEach((design, number) => {
     const slot = slotOf(number);

@@ -5,7 +5,9 @@ function drawChooser() {
   const rest = names.length - chosen.length;
   document.getElementById("chooser-words").textContent = rest
     ? `${chosen.length} of ${names.length} told apart, the others thin and grey:`
-    : "Told apart in every chart:";
+    : names.length > 1
+      ? "Told apart in every chart:"
+      : "The only design of this class:";
   const chips = state.chosen.flatMap((design, slot) => (design === null ? [] : [chip(design, slot)]));
   document.getElementById("chips").replaceChildren(...chips);
   const add = document.getElementById("add");

@@ -30,6 +30,7 @@ function setSlider() {
   if (!quantity) return;
   const { values, words } = grid(quantity);
   slider.max = values.length - 1;
+  document.getElementById("marks").replaceChildren(...grid(quantity).points.map((at) => make("option", { value: at })));
   slider.value = state.at[quantity];
   const text = words[state.at[quantity]].replace(/^at /, "");
   slider.setAttribute("aria-valuetext", text);
@@ -80,8 +81,14 @@ document.getElementById("save").addEventListener("click", () => {
   URL.revokeObjectURL(link.href);
 });
 
+// What sticks below the bar stands as far down as the bar is high.
+new ResizeObserver(() => {
+  document.documentElement.style.setProperty("--bar", `${bar.offsetHeight}px`);
+}).observe(bar);
+
 function labelTheme() {
   themeButton.textContent = dark() ? "Light" : "Dark";
+  themeButton.title = dark() ? "Dark ink on light paper" : "Light ink on dark paper";
 }
 themeButton.addEventListener("click", () => {
   document.documentElement.dataset.theme = dark() ? "light" : "dark";

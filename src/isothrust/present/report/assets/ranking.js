@@ -14,7 +14,7 @@ function drawRanking() {
   const missing = allRows || shown === ranking.order.length ? absentRows(ranking) : [];
   holder.replaceChildren(make("table", {}, rankingHead(one, frame), make("tbody", {}, ...rows, ...missing)));
   if (shown < ranking.order.length) holder.append(moreButton(ranking.order.length));
-  const notes = one.notes.map((note) => make("li", {}, note));
+  const notes = one.noted[place()].map((number) => make("li", {}, one.notes[number]));
   document.getElementById("ranking-notes").replaceChildren(...notes);
   document.getElementById("command").textContent = commandLine(one);
 }
@@ -40,7 +40,7 @@ function rankingHead(one, frame) {
       make("th", { scope: "col", class: "value" }, `${one.words}${unit}`),
       make("th", { scope: "col", class: "apart" }, "from the first [%]"),
       make("th", { scope: "col", class: "tied" }, "tied with"),
-      make("th", { scope: "col", class: "strip" }, `95 % interval ${one.statement}`, scale),
+      make("th", { scope: "col", class: "strip" }, `95 % interval ${DATA.statements[one.statement[place()]]}`, scale),
     ),
   );
 }
@@ -55,7 +55,7 @@ function rankRow(one, ranking, index, frame) {
     { class: ranking.place[index] === 1 ? "tied-first" : null, "data-design": names[design] },
     make("td", { class: "place" }, String(ranking.place[index])),
     make("th", { scope: "row", class: "who" }, nameButton(design)),
-    make("td", { class: "value" }, ranking.text[index]),
+    make("td", { class: "value", "data-unit": one.unit || null }, ranking.text[index]),
     make("td", { class: "apart" }, ranking.apart[index]),
     make("td", { class: "tied", title: tied.length > 3 ? tied.join(", ") : null, "data-tied": tied.join(", ") }, tiedText),
     make("td", { class: "strip" }, strip(one, design, ranking.order[0], frame)),
@@ -85,7 +85,7 @@ function nameButton(design) {
   const name = scope().designs[design];
   const button = make(
     "button",
-    { type: "button", class: "name", "aria-pressed": slot >= 0, title: slot >= 0 ? "Told apart in the charts; click to leave out" : "Click to tell it apart in the charts" },
+    { type: "button", class: "name", "aria-pressed": slot >= 0, title: slot >= 0 ? `${name}: told apart in the charts; click to leave out` : `${name}: click to tell it apart in the charts` },
     slot >= 0 ? identityMark(slot) : noMark(),
     make("span", {}, name),
   );
