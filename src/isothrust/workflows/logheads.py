@@ -10,6 +10,7 @@ from typing import Final
 
 from isothrust.book.dates import AmbiguousDateError, iso_date
 from isothrust.errors import UnitError
+from isothrust.ingest.mapping.words import words_of
 from isothrust.quantities import QUANTITIES, parse_unit, parse_value
 
 __all__ = ["air_in", "date_in_lines", "date_in_name"]
@@ -21,8 +22,14 @@ _SPOKEN: Final = re.compile(
     r"(?:(\d{1,2}:\d{2})(?::\d{2})? +)?(\d{4})\b"
 )
 _AIR: Final = re.compile(
-    r"\b(temperature|temp|pressure|baro|humidity)\b[^\d+\-]{0,12}([+-]?\d+(?:[.,]\d+)?)\s*([°%A-Za-z]+)", re.IGNORECASE
+    r"(?P<before>[^,;|:=\t#%/]*)\b(?P<name>temperature|temp|pressure|baro|humidity)\s*(?:[:=]|\bis\b|\bwas\b|\bof\b)?\s*"
+    r"(?P<value>[+-]?\d+(?:[.,]\d+)?)\s*(?P<unit>[°%A-Za-z]+)",
+    re.IGNORECASE,
 )
+_OF_THE_AIR: Final = frozenset(
+    ("air", "ambient", "room", "hall", "lab", "outside", "relative", "barometric", "atmospheric", "static", "the", "of")
+)
+"""Words before a reading that leave it one of the air; `motor temp` and `max temp` are none."""
 _AIR_NAMES: Final[Mapping[str, str]] = MappingProxyType(
     {"temp": "temperature", "baro": "pressure"} | {name: name for name in ("temperature", "pressure", "humidity")}
 )
@@ -60,12 +67,16 @@ def air_in(lines: Iterable[str]) -> dict[str, str]:
     --------
     >>> air_in(["# temperature: 21.5 degC, pressure = 100.9 kPa"])
     {'temperature': '21.5', 'pressure': '1009'}
+    >>> air_in(["# motor temp 45 degC, max temperature: 40 degC, temperature limit 50 degC"])
+    {}
     """
     cells: dict[str, str] = {}
     for match in (match for line in lines for match in _AIR.finditer(line)):
-        name = _AIR_NAMES[match[1].lower()]
+        if not set(words_of(match["before"])) <= _OF_THE_AIR:
+            continue
+        name = _AIR_NAMES[match["name"].lower()]
         try:
-            value = parse_value(f"{match[2].replace(',', '.')} {match[3]}", quantity=name)
+            value = parse_value(f"{match['value'].replace(',', '.')} {match['unit']}", quantity=name)
         except UnitError:  # Some other temperature, or no unit: nothing is guessed.
             continue
         low, high = {"temperature": (230.0, 330.0), "pressure": (3e4, 1.1e5), "humidity": (0.0, 1.0)}[name]

@@ -129,6 +129,20 @@ def test_air_is_taken_from_lines_with_its_unit_or_not_at_all() -> None:
     assert air_in(["temperature: 21.5", "pressure 1009", "motor temp 80 degC", "pressure: 3 gf"]) == {}
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "# motor temp 45 degC",
+        "# max temperature: 40 degC",
+        "# temperature limit 50 degC",
+        "# sea level pressure 1013 hPa",
+    ],
+)
+def test_a_temperature_or_pressure_of_something_else_is_not_the_airs(line: str) -> None:
+    assert air_in([line]) == {}
+    assert air_in(["# ambient temp 21 degC, " + line]) == {"temperature": "21"}
+
+
 def row(run: str, date: str, temperature: str = "", note: str = "") -> dict[str, str]:
     return {"run": run, "date": date, "temperature": temperature, "note": note}
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from isothrust.ingest.mapping.movement import Movement
 from isothrust.ingest.mapping.ranges import plausible, unit_choices
-from isothrust.ingest.mapping.units import ToldUnit, unit_for
+from isothrust.ingest.mapping.units import ToldUnit, is_scaled, unit_for
 from isothrust.ingest.mapping.values import Facts
 from isothrust.ingest.mapping.words import ELECTRICAL, LEFT, PARTS, RAW, RIGHT, words_of
 from isothrust.records.mapping import ColumnMapping, Evidence, Role
@@ -21,6 +21,8 @@ __all__ = ["Weighed", "cell_pair", "chosen"]
 _ENOUGH: Final = 2.4
 _MARGIN: Final = 0.6
 _AXES: Final = 3
+_ADDED: Final = frozenset({"thrust", "torque", "current"})
+"""Quantities that several sensors may share."""
 _OWN: Final = "taken as the rotor's own; where it is electrical speed, write pole_pairs"
 _ELECTRICAL: Final = "electrical speed: its rpm are pole pairs times the rotor's"
 
@@ -57,8 +59,26 @@ def chosen(
             named = f'"{best[0].head}"' if best[0].head else f"column {best[0].position}"
             final.append(replace(each, role="beside", remarks=(*each.remarks, f"{named} is read instead")))
         else:
-            final.append(each)
+            final.append(replace(each, remarks=(*each.remarks, *_twins(each, rivals))))
     return tuple(final)
+
+
+def _twins(column: ColumnMapping, rivals: Sequence[ColumnMapping]) -> tuple[str, ...]:
+    """Return what to say where columns beside the chosen one differ from it by a number or a letter alone.
+
+    They may be cells that add up, or two stands in one log: neither is told, and half a thrust would look like a whole.
+    """
+    stem = _stem(column.head)
+    alike = [f'"{other.head}"' for other in rivals if other.position != column.position and _stem(other.head) == stem]
+    if column.quantity not in _ADDED or not alike or not stem or _is_cell(column):
+        return ()
+    return (f"{' and '.join(alike)} called alike: if they add up, write columns = [...] with all of them",)
+
+
+def _stem(head: str) -> tuple[str, ...]:
+    words = words_of(head)
+    kept = tuple(word for word in words if len(word) > 1 and not word.isdigit())
+    return kept or tuple(word for word in words if not word.isdigit())
 
 
 def _mapped(column: Weighed, stamps: Collection[int], movement: Movement | None) -> ColumnMapping:
@@ -107,6 +127,8 @@ def _read(
     if told is not None and told.named and facts is not None and not plausible(quantity, told.unit, facts):
         remarks.append(f'"{told.written}" names it, but {facts.spans()} in {told.unit} is no reading of a bench')
         told = None
+    if column.head is not None and is_scaled(column.head):
+        remarks.append("a factor stands in its head: write it into the unit, such as 10 rpm or 0.1 V")
     electrical = quantity == "speed" and bool(words & ELECTRICAL)
     stamped = column.place in stamps
     raw = bool(words & RAW) and told is None

@@ -16,6 +16,8 @@ _UNREAD: Final = 10.0
 _ALONE: Final[Mapping[str, str]] = MappingProxyType(
     {"v": "voltage", "u": "voltage", "i": "current", "a": "current", "w": "electrical-power"}
 )
+_SHARES: Final = frozenset({"throttle", "humidity"})
+"""Channels that may be in per cent."""
 _FORMULA: Final = ("sqrt(", "**", "abs(", "sum(", "degrees(", "mean(")
 
 
@@ -36,10 +38,11 @@ def head_evidence(head: str) -> list[Evidence]:
         for quantity, weights in QUANTITY_WORDS.items()
         if (word := max((word for word in _keys(words) if word in weights), key=lambda word: weights[word], default=""))
     ]
-    unread = next((word for word in words if word in UNREAD_WORDS), None)
-    if unread is not None and not _is_suffix(unread, words):
+    named = {each.quantity for each in found}
+    unread = next((word for word in _keys(words) if word in UNREAD_WORDS), None)
+    if unread is not None and not _is_suffix(unread, words) and not (unread == "percent" and named & _SHARES):
         found.append(Evidence("head", "", f'"{unread}": {UNREAD_WORDS[unread]}', _UNREAD))
-    return found + _qualified(words, {each.quantity for each in found})
+    return found + _qualified(words, named)
 
 
 def file_evidence(names: tuple[str, ...]) -> list[Evidence]:

@@ -20,9 +20,10 @@ from isothrust.ingest.mapping.movement import (
     movements,
 )
 from isothrust.ingest.mapping.pairs import paired_evidence
+from isothrust.ingest.mapping.preamble import preamble_units
 from isothrust.ingest.mapping.ranges import plausible
 from isothrust.ingest.mapping.throttles import found_throttle
-from isothrust.ingest.mapping.units import ToldUnit, labelled, quantities_of_unit, told_units, unit_for
+from isothrust.ingest.mapping.units import ToldUnit, labelled, of_no_channel, quantities_of_unit, told_units, unit_for
 from isothrust.ingest.mapping.values import Facts, facts_of
 from isothrust.ingest.mapping.words import words_of
 from isothrust.records.mapping import Evidence, LayoutMapping
@@ -94,7 +95,7 @@ def map_layout(looks: Sequence[Look]) -> LayoutMapping:
     }
     evidence: dict[int, list[Evidence]] = {place: [] for place in range(first.dialect.width)}
     told: dict[int, list[ToldUnit]] = {}
-    labels = labelled(first.heads)
+    labels, above = labelled(first.heads), _above(looks)
     for place, found in evidence.items():
         if first.layout.stamps[place]:
             found.append(Evidence("range", "time", "holds times of day or dates", 6.0))
@@ -102,8 +103,10 @@ def map_layout(looks: Sequence[Look]) -> LayoutMapping:
             head = first.heads[place]
             found += head_evidence(head.name if head.unit is not None else head.text)
             units = told_units(head, in_row=first.dialect.units_line is not None)
-            told[place] = [each for each in units if not (each.letter and place in labels)]
+            told[place] = [each for each in units if not (each.letter and place in labels)] or above.get(place, [])
             found += _unit_evidence(told[place], facts.get(place), found)
+            if of_no_channel(head):
+                found.append(Evidence("unit", "", f"no channel is measured in {head.unit}", 10.0))
     for place in cell_pair({place: words_of(head.text) for place, head in enumerate(first.heads)}):
         if not _named_otherwise(evidence[place], but=("thrust", "torque")):
             evidence[place].append(Evidence("head", "torque", "called left or right: one of two cells", 6.0))
@@ -123,6 +126,12 @@ def map_layout(looks: Sequence[Look]) -> LayoutMapping:
     ]
     columns = chosen(weighed, {place for place in evidence if first.layout.stamps[place]}, moved)
     return LayoutMapping(tuple(look.name for look in looks), str(first.dialect), bool(first.heads), columns)
+
+
+def _above(looks: Sequence[Look]) -> dict[int, list[ToldUnit]]:
+    """Return the units that the lines above the rows tell, where those of all logs tell the same."""
+    each = [preamble_units(look.table.heads, [text for _, text in look.table.layout.preamble]) for look in looks]
+    return {place: units for place, units in each[0].items() if all(one.get(place) == units for one in each)}
 
 
 def _unit_evidence(told: Sequence[ToldUnit], facts: Facts | None, by_words: Sequence[Evidence]) -> list[Evidence]:

@@ -16,10 +16,16 @@ from isothrust.quantities.hints import meant_dimension
 from isothrust.quantities.table import ALIASES, UNITS
 from isothrust.tables.heads import Head
 
-__all__ = ["ToldUnit", "labelled", "quantities_of_unit", "told_units", "unit_for"]
+__all__ = ["ToldUnit", "is_scaled", "labelled", "of_no_channel", "quantities_of_unit", "told_units", "unit_for"]
 
 _NUMBERED: Final = re.compile(r"(?:^|[^/\w])[A-Za-z]+\d$")
 """A name with a number, such as cell A1: no power of a unit."""
+_SCALED: Final = re.compile(
+    r"[x×*/÷^]\s*\d{2,}|\d{2,}\s*[x×*]|\b(?:deci|centi|kilo|thousands?|hundreds?|tenths?|hundredths?|tausend|mille)\b",
+    re.IGNORECASE,
+)
+"""A factor beside the name, as in `RPM x1000` or `Volts/10`: what one of its numbers is worth is not told."""
+_NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?")
 _LAST: Final = re.compile(r"[\s_\-]+")
 _OTHER: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -31,6 +37,7 @@ _OTHER: Final[Mapping[str, str]] = MappingProxyType(
         "u/s": "rev/s",
         "rps": "rev/s",
         "erpm": "rpm",
+        "krpm": "1000 rpm",
         "ozin": "ozf in",
         "inoz": "ozf in",
         "oz-in": "ozf in",
@@ -43,9 +50,11 @@ _OTHER: Final[Mapping[str, str]] = MappingProxyType(
     }
 )
 """Ways of writing a unit that the table leaves to the quantity they stand beside."""
+_OPEN: Final = (DIMENSIONLESS, parse_unit("count").dimension, parse_unit("Hz").dimension)
+"""Dimensions that a reading of many a channel may be written in."""
 _COMMANDS: Final = frozenset({"us", "ms", "%", "1", "count", "V"})
 """Units a throttle may be commanded in."""
-_SPEEDS: Final = frozenset({"rpm", "erpm", "rps"})
+_SPEEDS: Final = frozenset({"rpm", "rps"})
 _NAMES: Final = frozenset({"volt", "volts", "amp", "amps", "watt", "watts"})
 """Units that name a column as a person would; `amps` may be in mA all the same."""
 
@@ -79,13 +88,18 @@ def told_units(head: Head, *, in_row: bool) -> list[ToldUnit]:
     >>> told_units(Head.of_log("thrust"), in_row=False)
     []
     """
+    if is_scaled(head):
+        return []
     if head.unit is not None:
         by = "the row of units" if in_row else "its head"
-        read = _readable(head.unit)
+        read = [] if _is_round_range(head) else _readable(head.unit)
         return [ToldUnit(unit, head.unit, by) for unit in read]
     words = [word for word in _LAST.split(head.text.strip()) if word]
+    if _is_range(words):
+        return []
     # The last two words may be one unit, rad_s or N_m.
-    texts = ["/".join(words[-2:]), " ".join(words[-2:])] if len(words) > 2 else []
+    numbered = len(words) > 1 and _NUMBER.fullmatch(words[-2]) is not None
+    texts = ["/".join(words[-2:]), " ".join(words[-2:])] if len(words) > 2 and not numbered else []
     texts += words[-1:] if len(words) > 1 or len(head.text.strip()) > 1 else []
     found = [ToldUnit(unit, text, "its head", letter=len(text) == 1) for text in texts for unit in _readable(text)]
     if not found and head.text.count("/") == 1:  # In some places a slash parts quantity and unit: Schub/N.
@@ -95,7 +109,51 @@ def told_units(head: Head, *, in_row: bool) -> list[ToldUnit]:
         said = words_of(head.text)
         name = next((word for word in said if word in _NAMES | _SPEEDS), "") if not RAW & set(said) else ""
         found = [ToldUnit(unit, name, "its head", named=True) for unit in _readable(name)]
-    return [replace(told, named=told.named or told.written.lower() in _NAMES) for told in found]
+    return [replace(told, named=told.named or numbered or told.written.lower() in _NAMES) for told in found]
+
+
+def is_scaled(head: Head) -> bool:
+    """Say whether a factor stands beside the name, so that its unit is not worth what it says.
+
+    Examples
+    --------
+    >>> [is_scaled(Head.of_log(text)) for text in ("RPM x1000", "Volts/10", "current [0.1 A]", "rpm 2")]
+    [True, True, False, False]
+    """
+    return _SCALED.search(head.name if head.unit is not None else head.text) is not None
+
+
+def of_no_channel(head: Head) -> bool:
+    """Say whether a head gives, in brackets or a row of units, a unit that no channel is measured in.
+
+    Examples
+    --------
+    >>> [of_no_channel(Head.of_log(text)) for text in ("thrust (g/W)", "speed (m/s)", "thrust (V)", "omega [1/s]")]
+    [True, True, False, False]
+    """
+    units = [unit for text in _readable(head.unit or "") if (unit := _parsed(text)) is not None]
+    if not units or any(unit.dimension in _OPEN for unit in units):
+        return False
+    return not any(_fitting(unit.text, quantity) for unit in units for quantity in CHANNELS)
+
+
+def _is_range(words: Sequence[str]) -> bool:
+    """Say whether a head ends in a number with a unit, `sensor 50A` or `load cell 5 kg`: rather the sensor's range.
+
+    A whole number below 5 may count the columns: `thrust_1_g`.
+    """
+    if not words or words[-1][:1].isdigit():
+        return bool(words) and words[-1].lower() not in _OTHER
+    number = _NUMBER.fullmatch(words[-2]) if len(words) > 1 else None
+    return number is not None and number[0] not in {"0", "1", "2", "3", "4"}
+
+
+def _is_round_range(head: Head) -> bool:
+    """Say whether a number above 1 stands with the unit in round brackets, `current (30A)`: rather a range."""
+    number = _NUMBER.match(head.unit or "")
+    if number is None or "[" in head.text or (head.unit or "").lower() in _OTHER:
+        return False
+    return "(" in head.text and float(number[0].replace(",", ".")) > 1.0
 
 
 def labelled(heads: Sequence[Head]) -> frozenset[int]:

@@ -14,6 +14,8 @@ _SPLIT: Final = re.compile(r"[^0-9a-zA-Z%]+")
 _CAMEL: Final = re.compile(
     r"(?<=[a-z])(?=[A-Z])|(?<=[A-Za-z])(?=[0-9])|(?<=[0-9])(?=[A-Za-z])|(?<=[A-Z])(?=[A-Z][a-z])"
 )
+_FIELD_SPEED: Final = re.compile(r"(?<![A-Za-z])e[-_ ]?(?=rpm|hz)", re.IGNORECASE)
+"""What makes rpm or Hz those of the field: eRPM, e-rpm."""
 _LETTERS: Final = str.maketrans({"ø": "o", "ł": "l", "ß": "ss", "µ": "u", "μ": "u", "ω": " omega ", "Ω": " omega "})
 
 
@@ -65,22 +67,23 @@ QUANTITY_WORDS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
         ),
         "throttle": _weights(
             sure="throttle thr pwm duty dutycycle dshot gas gaz gashebel acelerador accelerateur",
-            likely="command cmd demand stick pulse servo stellwert",
+            likely="command cmd demand stick pulse servo stellwert escsignal",
             weak="esc input signal",
         ),
         "speed": _weights(
-            sure="rpm erpm drehzahl rps omega tach tacho tachometer obroty umdrehungen",
+            sure="rpm drehzahl rps omega tach tacho tachometer obroty umdrehungen",
             likely="speed velocity vitesse velocidad velocita turns tours giri regime rotation revs revolutions rot",
             weak="angular n hz",
         ),
         "thrust": _weights(
-            sure="thrust schub poussee empuje spinta ciag stuwkracht",
+            sure="thrust schub poussee empuje spinta ciag stuwkracht trekkracht",
             likely="lift pull axial fz force kraft kracht fuerza forza weight loadcell",
-            weak="load gewicht poids peso scale",
+            weak="load gewicht poids peso scale f",
         ),
         "torque": _weights(
             sure="torque drehmoment coppia couple koppel tq",
             likely="moment momento twist mz",
+            weak="m q",
         ),
         "voltage": _weights(
             sure="voltage volt volts spannung vbat vbatt voltaje tensione napiecie spanning ubat ubatt",
@@ -95,6 +98,7 @@ QUANTITY_WORDS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
         "electrical-power": _weights(
             sure="power leistung puissance potencia potenza watt watts vermogen moc",
             likely="pel pin",
+            weak="p",
         ),
         "acceleration": _weights(
             sure="acceleration accel acc beschleunigung accx accy accz ax ay az vib vibration vibe schwingung",
@@ -121,6 +125,7 @@ UNREAD_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         **_all("note notes comment comments remark name family", "words"),
         **_all("phase axis composite ical", "inside the controller"),
         **_all("ct cp cq fm j", "a coefficient"),
+        **_all("wind airspeed groundspeed ias tas anemometer", "the speed of the air or of travel"),
         **_all("absorber dummy", "of another machine than the motor under test"),
         **_all("percent remaining amplitude", "a share or an amplitude"),
     }
@@ -133,7 +138,7 @@ SET_VALUES: Final = _set("setpoint set target desired sollwert soll reference re
 RAW: Final = _set("raw adc count counts lsb ticks")
 """Words for a converter's own count."""
 
-ELECTRICAL: Final = _set("erpm field electrical elec elektrisch")
+ELECTRICAL: Final = _set("field electrical elec elektrisch elektrische electrique electrico drehfeld commutation")
 """Words for the turning of the field, pole pairs times the rotor's."""
 
 PARTS: Final = _set("motor esc fet mosfet battery batt controller winding cell absorber akku regler board cpu")
@@ -148,9 +153,10 @@ def words_of(text: str) -> list[str]:
 
     Examples
     --------
-    >>> words_of("Batt. Volts"), words_of("IMU[0].AccX"), words_of("thrust_gf")
-    (['batt', 'volts'], ['imu', '0', 'acc', 'x'], ['thrust', 'gf'])
+    >>> words_of("Batt. Volts"), words_of("IMU[0].AccX"), words_of("eRPM_1")
+    (['batt', 'volts'], ['imu', '0', 'acc', 'x'], ['electrical', 'rpm', '1'])
     """
+    text = _FIELD_SPEED.sub("electrical ", text)
     for word, latin in _TRANSLATED.items():
         text = text.replace(word, f" {latin} ").replace(word.capitalize(), f" {latin} ")
     plain = unicodedata.normalize("NFKD", text.translate(_LETTERS))

@@ -66,6 +66,11 @@ def facts(values: np.ndarray) -> Facts:
         ("mAh used", ""),
         ("sqrt(ax**2+ay**2)", ""),
         ("output power", ""),
+        ("Wind speed", ""),
+        ("Air Speed", ""),
+        ("battery percent", ""),
+        ("THROTTLE_PERCENT", "throttle"),
+        ("ESC signal", "throttle"),
         ("flubber", None),
         ("", None),
     ],
@@ -118,6 +123,24 @@ def test_a_word_in_every_file_name_speaks_and_one_in_some_does_not() -> None:
         ("N2", "thrust", None),
         ("rpm_raw", "speed", None),
         ("V", "voltage", None),
+        # A factor beside the name: the unit is not worth what it says.
+        ("RPM x1000", "speed", None),
+        ("RPM/10", "speed", None),
+        ("rpm (thousands)", "speed", None),
+        ("Volts x10 [V]", "voltage", None),
+        ("Amps (x10)", "current", None),
+        ("thrust (x10 g)", "thrust", None),
+        # A sensor's range, not the unit of its readings.
+        ("Current sensor 50A", "current", None),
+        ("Current (30A)", "current", None),
+        ("Load cell 5 kg", "thrust", None),
+        ("50A", "current", None),
+        # A number in the place of a unit is told by brackets alone.
+        ("current [0.1 A]", "current", "0.1 A"),
+        ("voltage (0.1 V)", "voltage", "0.1 V"),
+        ("speed [kRPM]", "speed", "1000 rpm"),
+        ("thrust_2_g", "thrust", "gf"),
+        ("eRPM", "speed", "rpm"),
     ],
 )
 def test_a_unit_is_told_by_the_head_or_not_at_all(head: str, quantity: str, unit: str | None) -> None:

@@ -35,10 +35,11 @@ def test_the_supply_is_read_before_the_motor(tmp_path: Path) -> None:
     assert columns["Motor voltage [V]"].role == "beside"
 
 
-def test_electrical_speed_is_said_to_be_so(tmp_path: Path) -> None:
-    columns = by_head(mapped(tmp_path, "time [s],erpm,thrust [N]"))
-    assert columns["erpm"].electrical
-    assert "pole pairs" in columns["erpm"].remarks[0]
+@pytest.mark.parametrize("head", ["erpm", "eRPM", "ESC eRPM", "eRPM[0]", "e-rpm", "electrical rpm", "Drehfeld [rpm]"])
+def test_electrical_speed_is_said_to_be_so(head: str, tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, f"time [s],{head},thrust [N]"))
+    assert columns[head].electrical
+    assert "pole pairs" in columns[head].remarks[0]
     assert not by_head(mapped(tmp_path, "time [s],rpm,thrust [N]"))["rpm"].electrical
 
 
@@ -138,3 +139,45 @@ def test_of_two_speeds_the_rotors_own_is_read(tmp_path: Path) -> None:
     columns = by_head(mapped(tmp_path, "time [s],Electrical speed (RPM),Optical speed (RPM)"))
     assert columns["Optical speed (RPM)"].role == "channel"
     assert columns["Electrical speed (RPM)"].role == "beside"
+
+
+def test_a_unit_that_no_channel_has_speaks_against_what_the_words_say(tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, "time [s],speed [m/s],specific thrust (g/W),torque arm [mm],thrust [N]"))
+    for head in ("speed [m/s]", "specific thrust (g/W)", "torque arm [mm]"):
+        assert columns[head].quantity is None, head
+        assert "no channel is measured in" in " ".join(each.words for each in columns[head].evidence)
+    assert columns["thrust [N]"].role == "channel"
+
+
+def test_a_factor_in_a_head_is_said_and_no_unit_written(tmp_path: Path) -> None:
+    column = by_head(mapped(tmp_path, "time [s],RPM x1000,thrust [N]"))["RPM x1000"]
+    assert (column.quantity, column.unit, column.needs_unit) == ("speed", None, True)
+    assert any("factor" in remark for remark in column.remarks)
+
+
+def test_of_two_cells_called_alike_the_second_is_not_lost_in_silence(tmp_path: Path) -> None:
+    columns = by_head(mapped(tmp_path, "time [s],thrust 1 [N],thrust 2 [N],torque [N m]"))
+    assert any('"thrust 2 [N]" called alike' in remark for remark in columns["thrust 1 [N]"].remarks)
+    assert columns["torque [N m]"].remarks == ()
+
+
+def test_units_in_lines_above_the_heads_are_told_by_them(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    rows = "".join(f"{10 * k},{90 * k + k * k % 7},{k % 19},{k % 5}\n" for k in range(60))
+    above = "# shed bench; current limit: 25 A\n# t in ms, n [1/min]\n# units: pull: gf, twist = mNm\n"
+    path.write_text(f"{above}t,n,pull,twist\n{rows}", encoding="utf-8")
+    mapping = map_layout([look_at(path, path.name)])
+    assert [(each.quantity, each.unit) for each in mapping.columns] == [
+        ("time", "ms"),
+        ("speed", "rpm"),
+        ("thrust", "gf"),
+        ("torque", "mNm"),
+    ]
+    assert mapping.columns[0].unit_from == "a line above the heads"
+
+
+def test_two_lines_that_tell_different_units_tell_none(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    rows = "".join(f"{k / 10},{k % 19}\n" for k in range(60))
+    path.write_text(f"# pull: gf\n# pull: N\ntime [s],pull\n{rows}", encoding="utf-8")
+    assert map_layout([look_at(path, path.name)]).columns[1].unit is None
