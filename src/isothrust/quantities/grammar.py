@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import cache
 from typing import Final
 
 from isothrust.quantities.dimension import DIMENSIONLESS
@@ -65,6 +66,7 @@ def known_symbol(symbol: str) -> str | None:
     return name if name in UNITS else None
 
 
+@cache
 def read_unit(text: str) -> Unit:
     """Return the unit that `text` means; raises `Unreadable` with the reason where it means none."""
     body = normalised(text)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import count
 from typing import Final
 
 from isothrust import __version__
 from isothrust.present.report.content import Asked, Quantity, ReportContent, ScopeContent
+from isothrust.present.report.engine import chart_engine
 from isothrust.present.report.page import report_html
 from isothrust.records.book import Book
 from isothrust.records.picture import RunPicture
@@ -86,8 +87,10 @@ def write_report(
     UsageError
         Where a campaign is not in the book.
     """
-    content = _content(book, list(reduced), campaigns, title, executor, progress or _tell_nobody)
-    return Report(report_html(content), content)
+    with ThreadPoolExecutor(max_workers=1) as meanwhile:
+        engine = meanwhile.submit(chart_engine)
+        content = _content(book, list(reduced), campaigns, title, executor, progress or _tell_nobody)
+        return Report(report_html(content, engine.result()), content)
 
 
 def _content(

@@ -4,20 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
 import jinja2
 from markupsafe import Markup
 
-from isothrust.present.charts.canvas import Canvas
 from isothrust.present.charts.catalogue import CHARTS, Chart
-from isothrust.present.charts.curves import curve_spec
 from isothrust.present.charts.palette import IDENTITIES
-from isothrust.present.charts.recording import recording_spec
-from isothrust.present.charts.render import compiled, runtime
-from isothrust.present.charts.theme import DARK, LIGHT, Theme
 from isothrust.present.comparison_table import (
     comparison_legend,
     comparison_remarks,
@@ -25,6 +19,7 @@ from isothrust.present.comparison_table import (
     comparison_title,
 )
 from isothrust.present.report.content import Asked, ReportContent, ScopeContent
+from isothrust.present.report.engine import ALONE, CURVES, ChartEngine
 from isothrust.present.report.facts import campaign_object
 from isothrust.present.report.findings_data import findings_object
 from isothrust.present.report.scope_data import STATEMENTS, scope_object
@@ -37,13 +32,6 @@ Object = dict[str, Any]
 HERE: Final = Path(__file__).parent
 SCRIPTS: Final = ("state.js", "words.js", "ranking.js", "chooser.js", "charts.js", "recordings.js", "main.js")
 """In this order one script: each file may use what stands before it."""
-CHART_HEIGHT: Final = 340
-FIRST_CHARTS: Final = ("thrust", "shaft-efficiency", "electrical-efficiency", "electrical-power")
-"""What a reader looks for first; the others follow in the order of the catalogue."""
-ALONE: Final = " of one blade count"
-"""Added to the name of a chart by blade count: how it looks where there is one count only, by design."""
-RUNTIME: Final = "globalThis.embedChart = vegaEmbed;"
-"""What the scripts need of the chart engine."""
 PRINTED: Final[tuple[Asked, ...]] = (
     ("shaft-power", "thrust"),
     ("electrical-power", "thrust"),
@@ -53,7 +41,7 @@ PRINTED: Final[tuple[Asked, ...]] = (
 """What stands as plain tables for a reader without scripts."""
 
 
-def report_html(content: ReportContent) -> str:
+def report_html(content: ReportContent, engine: ChartEngine) -> str:
     """Return the page."""
     designs = content.book.designs
     data: Object = {
@@ -78,9 +66,9 @@ def report_html(content: ReportContent) -> str:
         legend=comparison_legend(content.book.standard_density),
         findings=data["findings"],
         data=_json(data),
-        charts=_json(_specifications(content)),
+        charts=_json(_drawn(engine, _chart_names(content.scopes))),
         style=Markup(_text(HERE / "assets" / "report.css")),
-        engine=_script(runtime(RUNTIME)),
+        engine=_script(engine.runtime),
         script=_script("\n".join(_text(HERE / "assets" / name) for name in SCRIPTS)),
     )
 
@@ -110,17 +98,12 @@ def _script(text: str) -> Markup:
     return Markup(text)
 
 
-def _specifications(content: ReportContent) -> Object:
-    """Return the charts, compiled for light and for dark."""
-    names = _chart_names(content.scopes)
-    charts = {name: CHARTS[name] for name in names}
-    alone = {f"{name}{ALONE}": replace(chart, by_blades=False) for name, chart in charts.items() if chart.by_blades}
+def _drawn(engine: ChartEngine, names: Sequence[str]) -> Object:
+    """Return the specifications, by theme, of some curve charts and of recordings."""
+    wanted = (*names, *(f"{name}{ALONE}" for name in names if CHARTS[name].by_blades), "recording")
     return {
-        theme.name: {
-            **{name: _compiled(chart, theme) for name, chart in {**charts, **alone}.items()},
-            "recording": compiled(recording_spec(theme, _canvas())),
-        }
-        for theme in (LIGHT, DARK)
+        theme: {name: specifications[name] for name in wanted}
+        for theme, specifications in engine.specifications.items()
     }
 
 
@@ -130,10 +113,9 @@ def _chart_names(scopes: Sequence[ScopeContent]) -> list[str]:
         asked
         for scope in scopes
         for asked, comparisons in scope.comparisons.items()
-        if any(one.ranks for one in comparisons)
+        if any(comparison.ranks for comparison in comparisons)
     }
-    curves = (*FIRST_CHARTS, *(name for name in CHARTS if name not in FIRST_CHARTS))
-    return [name for name in curves if (CHARTS[name].measurand, CHARTS[name].abscissa) in there]
+    return [name for name in CURVES if (CHARTS[name].measurand, CHARTS[name].abscissa) in there]
 
 
 def _chart_object(chart: Chart) -> Object:
@@ -144,14 +126,6 @@ def _chart_object(chart: Chart) -> Object:
         "quantity": chart.abscissa,
         "byBlades": chart.by_blades,
     }
-
-
-def _compiled(chart: Chart, theme: Theme) -> Object:
-    return compiled(curve_spec(chart, theme, _canvas()))
-
-
-def _canvas() -> Canvas:
-    return Canvas(None, CHART_HEIGHT, interactive=True)
 
 
 def _static_scope(scope: ScopeContent) -> Mapping[str, object]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from isothrust.present.charts.catalogue import CHARTS
 from isothrust.present.comparison_table import difference_texts
 from isothrust.present.flags import flag_notes
 from isothrust.present.objects import plain_number
@@ -82,7 +81,6 @@ def _figure(asked: Asked, comparisons: Sequence[Comparison], names: Sequence[str
         "unit": unit_label(measurand),
         "quantity": quantity,
         "better": comparisons[0].better,
-        "chart": measurand if _has_chart(measurand, quantity) else None,
         "value": [[_value(result) for result in column] for column in columns],
         "low": [[_end(result, 0) for result in column] for column in columns],
         "high": [[_end(result, 1) for result in column] for column in columns],
@@ -101,11 +99,6 @@ def _notes(comparisons: Sequence[Comparison]) -> Object:
     ]
     texts = {text: number for number, text in enumerate(dict.fromkeys(text for notes in below for text in notes))}
     return {"notes": list(texts), "noted": [[texts[text] for text in notes] for notes in below]}
-
-
-def _has_chart(measurand: str, quantity: Quantity | None) -> bool:
-    chart = CHARTS.get(measurand)
-    return chart is not None and chart.abscissa == quantity
 
 
 def _by_design(comparison: Comparison) -> dict[str, Result]:
