@@ -138,9 +138,13 @@ def _unit_evidence(told: Sequence[ToldUnit], facts: Facts | None, by_words: Sequ
     """Return what a told unit speaks for: what the words say already where it fits, else the channels it may be of."""
     if not told:
         return []
-    confirmed = [each.quantity for each in by_words if each.quantity and unit_for(told, each.quantity) is not None]
+    confirmed = {
+        each.quantity: unit.written
+        for each in by_words
+        if each.quantity and (unit := unit_for(told, each.quantity)) is not None
+    }
     if confirmed:
-        return [Evidence("unit", quantity, f"its unit is {told[0].written}", 1.5) for quantity in confirmed]
+        return [Evidence("unit", quantity, f"its unit is {written}", 1.5) for quantity, written in confirmed.items()]
     quantities = [quantity for quantity in quantities_of_unit(told) if not _too_large(quantity, told, facts)]
     # A force may be one of the cells that make a torque: it speaks for thrust first.
     main = [quantity for quantity in quantities if quantity != "torque" or "thrust" not in quantities]

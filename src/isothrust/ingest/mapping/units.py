@@ -25,6 +25,8 @@ _SCALED: Final = re.compile(
     re.IGNORECASE,
 )
 """A factor beside the name, as in `RPM x1000` or `Volts/10`: what one of its numbers is worth is not told."""
+_BETWEEN: Final = frozenset({"in", "en"})
+"""Words between name and unit, as in `Schub in N`: no inches."""
 _NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?")
 _LAST: Final = re.compile(r"[\s_\-]+")
 _OTHER: Final[Mapping[str, str]] = MappingProxyType(
@@ -99,7 +101,8 @@ def told_units(head: Head, *, in_row: bool) -> list[ToldUnit]:
         return []
     # The last two words may be one unit, rad_s or N_m.
     numbered = len(words) > 1 and _NUMBER.fullmatch(words[-2]) is not None
-    texts = ["/".join(words[-2:]), " ".join(words[-2:])] if len(words) > 2 and not numbered else []
+    joined = len(words) > 2 and not numbered and words[-2] not in _BETWEEN
+    texts = ["/".join(words[-2:]), " ".join(words[-2:])] if joined else []
     texts += words[-1:] if len(words) > 1 or len(head.text.strip()) > 1 else []
     found = [ToldUnit(unit, text, "its head", letter=len(text) == 1) for text in texts for unit in _readable(text)]
     if not found and head.text.count("/") == 1:  # In some places a slash parts quantity and unit: Schub/N.

@@ -99,7 +99,6 @@ def test_a_word_in_every_file_name_speaks_and_one_in_some_does_not() -> None:
         ("throttle_pct", "throttle", "%"),
         ("Drehzahl U/min", "speed", "rpm"),
         ("Drehzahl U/s", "speed", "rev/s"),
-        ("speed_rad_s", "speed", "rad/s"),
         ("velocity [Hz]", "speed", "rev/s"),
         ("acc_x_m_s2", "acceleration", "m/s2"),
         ("acc [g]", "acceleration", "gn"),
@@ -140,6 +139,9 @@ def test_a_word_in_every_file_name_speaks_and_one_in_some_does_not() -> None:
         ("voltage (0.1 V)", "voltage", "0.1 V"),
         ("speed [kRPM]", "speed", "1000 rpm"),
         ("thrust_2_g", "thrust", "gf"),
+        ("Schub in N", "thrust", "N"),
+        ("Moment in N", "torque", "N"),
+        ("speed_rad_s", "speed", "rad/s"),
         ("eRPM", "speed", "rpm"),
     ],
 )
