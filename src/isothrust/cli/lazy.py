@@ -7,12 +7,16 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 import click
+from click.shell_completion import CompletionItem
 
 from isothrust.cli.failure import ReaderGoneError
 from isothrust.errors import UsageError, Where
 from isothrust.tables.nearest import nearest_first
 
 __all__ = ["CommandPlace", "LazyGroup"]
+
+STAND_INS = "isothrust.cli.completing"
+"""Imported only while a shell asks what may be typed next."""
 
 
 class CommandPlace(NamedTuple):
@@ -34,9 +38,15 @@ class LazyGroup(click.Group):
         del ctx
         return list(self.places)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command:
-        """Import and return a command; an unknown name is told with the nearest ones."""
-        del ctx
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return a command; an unknown name is told with the nearest ones.
+
+        While somebody is still typing, a stand-in that knows the options is enough, and far quicker.
+        """
+        if ctx.resilient_parsing:
+            found = importlib.import_module(STAND_INS).stand_in(cmd_name)
+            assert found is None or isinstance(found, click.Command)
+            return found
         place = self.places.get(cmd_name)
         if place is None:
             near = nearest_first(cmd_name, self.places)
@@ -50,6 +60,14 @@ class LazyGroup(click.Group):
         command = importlib.import_module(place.module).command
         assert isinstance(command, click.Command)
         return command
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """Return the commands that begin like this, from the table alone, or the group's own options."""
+        commands = [
+            CompletionItem(name, help=place.help) for name, place in self.places.items() if name.startswith(incomplete)
+        ]
+        options = click.Command.shell_complete(self, ctx, incomplete)
+        return [*commands, *options]
 
     def invoke(self, ctx: click.Context) -> object:
         """Run the chosen command."""

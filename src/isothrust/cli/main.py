@@ -10,6 +10,7 @@ from types import MappingProxyType
 import click
 
 from isothrust import __version__
+from isothrust.cli.completion_shells import VARIABLE, answer_shell
 from isothrust.cli.failure import ReaderGoneError, exit_status_of, tell
 from isothrust.cli.lazy import CommandPlace, LazyGroup
 from isothrust.cli.session import Session, debug_option
@@ -29,6 +30,7 @@ COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
         "chart": CommandPlace("isothrust.cli.chart", "Draw one chart as PNG, SVG or PDF."),
         "report": CommandPlace("isothrust.cli.report", "Write one page with rankings, charts and findings."),
         "demo": CommandPlace("isothrust.cli.demo", "Write a demonstration book, reduce and compare it."),
+        "completion": CommandPlace("isothrust.cli.completion", "Print what makes a shell complete commands and names."),
     }
 )
 
@@ -58,6 +60,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     for stream in (sys.stdout, sys.stderr):
         # A terminal that lacks a sign such as ± shows a question mark; it must not end the command.
         getattr(stream, "reconfigure", lambda **_: None)(errors="replace")
+    if VARIABLE in os.environ:
+        sys.exit(answer_shell(command_group()))
     session = Session()
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:

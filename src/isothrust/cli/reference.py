@@ -61,6 +61,7 @@ def commands_page() -> str:
     parts = [HEAD, "| command | for |\n| --- | --- |\n" + "".join(map(_line, COMMANDS))]
     for name in COMMANDS:
         command = group.get_command(context, name)
+        assert command is not None
         parts.append(_section(command, click.Context(command, context, name)))
     parts += ["## isothrust\n\n" + _options(_shown_options(group, context), context), _statuses(), SURROUNDINGS]
     return "\n".join(parts)
