@@ -19,7 +19,6 @@ def demo_with_report(factory: pytest.TempPathFactory) -> Path:
     def make(folder: Path) -> None:
         # The demonstration has one run that fails on purpose.
         run_command("demo", "book", folder=folder, status=1)
-        run_command("report", folder=folder / "book")
 
     return made_once(factory, "demo-with-report", make) / "book"
 

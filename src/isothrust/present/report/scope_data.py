@@ -122,9 +122,11 @@ def _end(result: Result | None, end: int) -> float | None:
     return plain_number(in_shown_unit(result.measurand, interval[end]))
 
 
-def _statement(found: Mapping[str, Result]) -> int:
-    """Return what the intervals of a ranking are: the place in `STATEMENTS`."""
+def _statement(found: Mapping[str, Result]) -> int | None:
+    """Return what the intervals of a ranking are: the place in `STATEMENTS`; None where there are none."""
     kinds = {result.interval_of_design is not None for result in found.values()}
+    if not kinds:
+        return None
     return 2 if len(kinds) == 2 else int(kinds == {False})
 
 

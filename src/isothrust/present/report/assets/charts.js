@@ -35,6 +35,23 @@ function drawCharts(what) {
     if (what === "theme" || what === "scope") closeView(one);
     if (one.seen) drawChart(name);
   }
+  drawRestLater();
+}
+
+// Charts out of sight follow when the reader rests, so that they are right when they are reached, or printed.
+const whenIdle = globalThis.requestIdleCallback ?? ((work) => setTimeout(work, 60));
+let resting = 0;
+
+function drawRestLater() {
+  clearTimeout(resting);
+  resting = setTimeout(() => whenIdle(drawRest), 600);
+}
+
+function drawRest() {
+  const next = [...views].find(([, one]) => one.stale);
+  if (!next) return;
+  drawChart(next[0]);
+  whenIdle(drawRest);
 }
 
 function closeView(one) {
@@ -63,7 +80,7 @@ function drawChart(name) {
 function chartCaption(name, shown) {
   const { title, about } = DATA.charts[name];
   const words = [make("b", {}, title), make("span", { class: "faint about" }, about)];
-  const kinds = [...new Set(shown.statement)];
+  const kinds = [...new Set(shown.statement.filter((kind) => kind !== null))];
   const statement = kinds.length > 1 ? DATA.statements.length - 1 : kinds[0];
   if (statement > 0) words.push(make("span", { class: "faint about" }, `bands: 95 % intervals ${DATA.statements[statement]}`));
   if (!byBlades(name)) return words;

@@ -100,6 +100,8 @@ matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
   changed("theme");
 });
 
+for (const kind of ["pointerover", "focusin"]) document.getElementById("ranking").addEventListener(kind, shadeTies);
+
 function begin() {
   document.documentElement.classList.add("scripted");
   themeButton.hidden = false;

@@ -40,7 +40,7 @@ function rankingHead(one, frame) {
       make("th", { scope: "col", class: "value" }, `${one.words}${unit}`),
       make("th", { scope: "col", class: "apart" }, "from the first [%]"),
       make("th", { scope: "col", class: "tied" }, "tied with"),
-      make("th", { scope: "col", class: "strip" }, `95 % interval ${DATA.statements[one.statement[place()]]}`, scale),
+      make("th", { scope: "col", class: "strip" }, `95 % interval ${DATA.statements[one.statement[place()]] ?? ""}`, scale),
     ),
   );
 }
@@ -49,7 +49,6 @@ function rankRow(one, ranking, index, frame) {
   const design = ranking.order[index];
   const names = scope().designs;
   const tied = tiedWith(ranking, index);
-  const tiedText = listed(tied, 3);
   return make(
     "tr",
     { class: ranking.place[index] === 1 ? "tied-first" : null, "data-design": names[design] },
@@ -57,7 +56,7 @@ function rankRow(one, ranking, index, frame) {
     make("th", { scope: "row", class: "who" }, nameButton(design)),
     make("td", { class: "value", "data-unit": one.unit || null }, ranking.text[index]),
     make("td", { class: "apart" }, ranking.apart[index]),
-    make("td", { class: "tied", title: tied.length > 3 ? tied.join(", ") : null, "data-tied": tied.join(", ") }, tiedText),
+    make("td", { class: "tied", title: tied.length > 3 ? tied.join(", ") : null, "data-tied": tied.join(", ") }, listed(tied)),
     make("td", { class: "strip" }, strip(one, design, ranking.order[0], frame)),
   );
 }
@@ -120,6 +119,13 @@ function strip(one, design, first, frame) {
     make("line", { class: "range", x1: x(low), x2: x(high), y1: "50%", y2: "50%", style: colour }),
     make("circle", { class: "dot", cx: x(value), cy: "50%", r: 4, style: fill }),
   );
+}
+
+// While a row is pointed at or in use, those that it is tied with are shaded.
+function shadeTies(event) {
+  const row = event.target.closest?.("#ranking-table tbody tr");
+  const names = new Set(row?.querySelector(".tied")?.dataset.tied.split(", "));
+  for (const one of document.querySelectorAll("#ranking-table tbody tr")) one.classList.toggle("with", names.has(one.dataset.design));
 }
 
 function moreButton(count) {

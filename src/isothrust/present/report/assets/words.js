@@ -34,9 +34,10 @@ const noMark = () => make("svg", { class: "identity", viewBox: "0 0 42 16", "ari
 // Is a design in a set of bits? The first design has the lowest bit.
 const within = (bits, design) => ((BigInt(`0x${bits || 0}`) >> BigInt(design)) & 1n) === 1n;
 
-function listed(names, most) {
-  if (names.length <= most) return names.join(", ");
-  return `${names.slice(0, most).join(", ")} and ${names.length - most} more`;
+// Up to three names, or two and how many more.
+function listed(names) {
+  if (names.length <= 3) return names.join(", ");
+  return `${names.slice(0, 2).join(", ")} and ${names.length - 2} more`;
 }
 
 const withUnit = (text, unit) => (unit ? `${text} ${unit}` : text);
