@@ -118,6 +118,7 @@ def test_a_figure_that_such_a_bench_cannot_give_is_explained_by_what_is_missing(
     told = explained(capfd, thesis, "datura-2.5", "--of", "shaft-efficiency", "--at", "thrust=60gf")
     assert told.headline.startswith("absent: ")
     (measured,) = (body for head, body in told.sections.items() if head.startswith("What was measured"))
-    assert "missing: the speed channel of run r1 is not in its log" in re.sub(r"\s+", " ", measured)
+    measured = re.sub(r"\s+", " ", measured)
+    assert "missing: the speed channel of run r1 is not in its log" in measured
     assert "curves of electrical-power" in measured
     assert last_number(told.sections["What was asked"], "rho0") == 1.225
