@@ -152,7 +152,8 @@ def _lane_names(theme: Theme, unit: float) -> Spec:
     place = f"max(0, min(scale('x', datum.start), width - {0.56 * size:.4g} * length(datum.text)))"
     return {
         "data": {"name": "lanes"},
-        "mark": {**mark, "fontSize": size},
+        # on a phone a name may be longer than the picture is wide
+        "mark": {**mark, "fontSize": size, "limit": {"expr": "width"}},
         "encoding": {
             "x": {"value": {"expr": place}},
             "y": _height("y"),
