@@ -1,4 +1,4 @@
-"""Imports: no cycles, none hidden in a function, one dynamic import in the project, a light start."""
+"""Imports: no cycles, none hidden in a function, two dynamic imports in the project, a light start."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def test_no_import_is_hidden_in_a_function() -> None:
     assert not hidden
 
 
-def test_dynamic_imports_are_held_to_the_command_line() -> None:
+def test_dynamic_imports_are_those_of_commands_and_of_the_python_interface() -> None:
     dynamic = {
         module.name
         for module in modules()
@@ -56,8 +56,7 @@ def test_dynamic_imports_are_held_to_the_command_line() -> None:
         if (isinstance(node, ast.Name | ast.Attribute) and ast.unparse(node) in {"importlib", "__import__"})
         or (isinstance(node, ast.Import | ast.ImportFrom) and "importlib" in ast.unparse(node))
     }
-    assert len(dynamic) == 1
-    assert dynamic.pop().startswith("isothrust.cli")
+    assert dynamic == {"isothrust.cli.lazy", "isothrust.workflows"}, "docs/decisions/0007-python-interface.md"
 
 
 def test_module_names_say_what_is_inside() -> None:
@@ -81,6 +80,19 @@ def workflow(name: str) -> Path:
 
 def test_package_itself_loads_nothing_heavy() -> None:
     assert not loaded_after("import isothrust") & {"numpy", "scipy", "polars", "click", "rich"}
+
+
+def test_package_of_workflows_loads_nothing_until_a_name_is_asked_for() -> None:
+    loaded = loaded_after("import isothrust.workflows")
+    assert not loaded & {"numpy", "scipy", "polars", "jinja2", "isothrust.workflows.library"}
+    assert "isothrust.workflows.library" in loaded_after("from isothrust.workflows import reduce_book")
+
+
+@pytest.mark.parametrize("name", ["results", "compare", "explain"])
+def test_reading_results_loads_neither_drawing_nor_templates(name: str) -> None:
+    loaded = loaded_after(f"import isothrust.cli.{name}")
+    assert f"isothrust.workflows.{name}" in loaded
+    assert not loaded & {"jinja2", "vl_convert", "isothrust.workflows.library", "isothrust.workflows.report"}
 
 
 def test_help_loads_no_numpy() -> None:

@@ -8,23 +8,29 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from isothrust.workflows.library import (
+from isothrust import workflows
+from isothrust.workflows import (
     MEASURANDS,
     ReduceOutcome,
     Selection,
     budget_frame,
+    check_book,
     collect_results,
     compare_designs,
     curve_arrays,
     differences_frame,
+    explain_figures,
+    explanation_lines,
+    find_target,
     findings_frame,
     parse_value,
     ranking_frame,
     reduce_book,
     results_frame,
 )
-from support.commands import json_of
+from support.commands import json_of, run_command
 from support.large_books import LargeBook, write_large_book
+from support.source import PACKAGE
 
 AT_500GF = Selection(("shaft-power", "shaft-efficiency", "speed"), thrusts=(parse_value("500 gf", quantity="thrust"),))
 WORDS = [word for name in AT_500GF.measurands for word in ("--of", name)] + ["--at", "thrust=500gf"]
@@ -115,3 +121,29 @@ def test_every_unit_of_the_frame_is_that_of_the_nomenclature(outcome: ReduceOutc
 
 def test_runs_of_an_outcome_are_those_of_the_book(outcome: ReduceOutcome) -> None:
     assert [(run.campaign, run.run) for run in outcome.runs] == list(outcome.stored)
+
+
+def test_no_name_of_the_interface_is_that_of_a_file_beside_it() -> None:
+    files = {path.stem for path in (PACKAGE / "workflows").glob("*.py")}
+    assert len(workflows.__all__) > 20
+    assert not files & set(workflows.__all__)
+    assert all(hasattr(workflows, name) for name in workflows.__all__)
+
+
+def test_a_name_that_the_interface_lacks_is_told_as_python_does() -> None:
+    with pytest.raises(ImportError, match="cannot import name 'reduce_boook'"):
+        from isothrust.workflows import reduce_boook  # noqa: F401
+
+
+def test_explanation_is_the_text_that_the_command_prints(book: Path, outcome: ReduceOutcome) -> None:
+    design = next(iter(outcome.book.designs))
+    (found,) = explain_figures(outcome.book, outcome.runs, find_target(outcome.book, design), AT_500GF)
+    printed = run_command("explain", design, *WORDS, folder=book).stdout
+    assert [line.text for line in explanation_lines(found, 100)] == printed.splitlines()
+
+
+def test_check_gives_the_findings_of_the_command(book: Path) -> None:
+    checked = [(run.campaign, run.run, finding.code) for run in check_book(book).checked for finding in run.findings]
+    printed = [(f["campaign"], f["run"], f["code"]) for f in json_of("check", folder=book) if f["run"]]
+    assert sorted(checked) == sorted(printed)
+    assert checked

@@ -1,4 +1,4 @@
-"""A group of commands of which only the chosen one is imported: the one dynamic import in the project."""
+"""A group of commands of which only the chosen one is imported, so that a command starts without the others."""
 
 from __future__ import annotations
 
