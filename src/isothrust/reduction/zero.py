@@ -105,7 +105,7 @@ def _level(channel: Channel, start: float, end: float) -> RestLevel:
 
 
 def _about(channel: Channel, drift: float, error: float, windows: list[tuple[float, float]]) -> list[Finding]:
-    (top,) = rough_quantiles(channel.values, 0.98)
+    (top,) = rough_quantiles(np.abs(channel.values), 0.98)
     if len(windows) == 1:
         place = "before" if windows[0][0] <= channel.time[0] + 1.0 else "after"
         return [
@@ -120,9 +120,9 @@ def _about(channel: Channel, drift: float, error: float, windows: list[tuple[flo
                 done="one level was taken out",
             )
         ]
-    if drift <= max(5.0 * error, 0.002 * abs(top)):
+    if drift <= max(5.0 * error, 0.002 * top):
         return []
-    share = 100.0 * drift / abs(top) if top else float("inf")
+    share = 100.0 * drift / top if top else float("inf")
     return [
         Finding(
             code="zero-drift",

@@ -106,6 +106,14 @@ def test_drift_is_named_from_a_fifth_of_a_per_cent_and_warned_of_from_half(drift
     assert [f.severity for f in findings if f.code == "zero-drift"] == ([] if severity is None else [severity])
 
 
+def test_drift_of_a_load_that_reads_negative_is_a_share_of_its_greatest_magnitude() -> None:
+    drifting = LOAD + 0.08 * T / 14.0
+    (up,) = take_out_zero(channel("torque", T, drifting), SPELLS, PLAN)[2]
+    (down,) = take_out_zero(channel("torque", T, -drifting), SPELLS, PLAN)[2]
+    assert (down.severity, down.message, down.effect) == (up.severity, up.message, up.effect)
+    assert up.severity == "note"
+
+
 def test_a_quantised_zero_keeps_its_digits() -> None:
     random = np.random.default_rng(4)
     reading = np.round((0.1 + 0.004 * random.standard_normal(T.size)) / 0.01) * 0.01
