@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -186,6 +187,73 @@ def test_a_phone_shows_everything_without_scrolling_sideways(report: Page) -> No
         assert report.evaluate("document.documentElement.scrollWidth") <= 390
     assert all(row["value"] for row in rows_of(report))
     expect(report.locator("#ranking-table td.strip svg").first).to_be_visible()
+
+
+def test_on_a_phone_all_intervals_are_drawn_to_one_scale(report: Page) -> None:
+    report.set_viewport_size({"width": 390, "height": 844})
+    widths = report.locator("#ranking-table td.strip svg").evaluate_all(
+        "all => all.map(one => Math.round(one.getBoundingClientRect().width))"
+    )
+    assert len(set(widths)) == 1
+    scale = report.locator("#ranking-table .scale").bounding_box()
+    assert scale is not None
+    assert abs(scale["width"] - widths[0]) <= 1
+
+
+def test_the_books_comparison_points_are_marked_on_the_slider(report: Page, demo: Path) -> None:
+    points = tomllib.loads((demo / "book.toml").read_text(encoding="utf-8"))["comparison_thrusts"]
+    marks = report.locator("#marks option").evaluate_all("all => all.map(one => one.value)")
+    assert [move_to(report, int(mark)) for mark in marks] == points
+
+
+def test_pointing_at_a_row_shades_those_it_is_tied_with(report: Page) -> None:
+    row = report.locator("#ranking-table tbody tr").nth(1)
+    names = set(row.locator(".tied").get_attribute("data-tied").split(", "))
+    assert names
+    row.hover()
+    shaded = report.locator("#ranking-table tr.with").evaluate_all("all => all.map(one => one.dataset.design)")
+    assert set(shaded) == names
+
+
+def test_designs_are_chosen_by_the_keyboard(report: Page) -> None:
+    chips = report.locator(".chip")
+    before = chips.count()
+    name = report.locator("#ranking-table button.name").first
+    name.focus()
+    name.press("Enter")
+    expect(chips).to_have_count(before - 1)
+    expect(report.locator("#ranking-table button.name").first).to_have_attribute("aria-pressed", "false")
+
+
+def test_charts_out_of_sight_follow_when_the_reader_rests(report: Page) -> None:
+    last = report.locator("[data-chart]").last
+    expect(last.locator("svg")).to_be_attached()
+    expect(last.locator('svg .mark-line path[stroke-width="2.2"]')).to_have_count(report.locator(".chip").count())
+    label = next(text for text in report.locator("#scope option").all_inner_texts() if "3 blades" in text)
+    report.select_option("#scope", label=label)
+    expect(last.locator('svg .mark-line path[stroke-width="2.2"]')).to_have_count(report.locator(".chip").count())
+
+
+def test_inflow_ratio_is_told_apart_by_blade_count_where_there_are_several(report: Page) -> None:
+    label = next(text for text in report.locator("#scope option").all_inner_texts() if "3 blades" in text)
+    report.select_option("#scope", label=label)
+    chart = report.locator('[data-chart="inflow-ratio"]')
+    chart.scroll_into_view_if_needed()
+    chart.locator("svg.marks").wait_for()
+    assert [text.strip() for text in chart.locator(".groups").all_inner_texts()] == ["2 blades", "3 blades"]
+    colours = chart.locator("svg .mark-line path[stroke]").evaluate_all(
+        "all => all.map(one => one.getAttribute('stroke'))"
+    )
+    assert len(set(colours)) == 2
+
+
+def test_a_page_opens_dark_where_the_reader_likes_it_dark(report: Page) -> None:
+    light = report.evaluate("getComputedStyle(document.body).backgroundColor")
+    report.emulate_media(color_scheme="dark")
+    expect(report.locator("#theme")).to_have_text("Light")
+    assert report.evaluate("getComputedStyle(document.body).backgroundColor") != light
+    report.emulate_media(media="print", color_scheme="dark")
+    assert report.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
 
 
 def test_without_scripts_the_rankings_stand_as_tables(browser: Browser, demo: Path) -> None:

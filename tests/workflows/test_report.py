@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from isothrust.present.flags import flag_notes
 from support.commands import json_of, run_command
 from support.report_books import demo_with_report, page_data
 from support.small_books import write_small_book
@@ -84,6 +87,7 @@ def test_every_ranking_of_the_page_is_that_of_compare(data: dict[str, Any], demo
             tied = [{names[bit] for bit in range(len(names)) if int(bits, 16) >> bit & 1} for bits in ranks["tied"]]
             assert tied == [set(rank["tied_with"]) for rank in one["ranks"]]
             assert figure["said"][place] == " ".join(one["sentences"])
+            assert [figure["notes"][number] for number in figure["noted"][place]] == below(one)
             absent = {names[int(number)]: reason for number, reason in ranks["absent"].items()}
             assert absent == {result["design"]: result["absent"] for result in one["absent"]}
             assert_said(ranks, one)
@@ -99,6 +103,55 @@ def assert_said(ranks: dict[str, Any], one: dict[str, Any]) -> None:
         if number:
             pair = pairs[one["ranks"][0]["result"]["design"], result["design"]]
             close(ranks["apart"][number].split(" ± ")[0], -100.0 * pair["difference"] / abs(first))
+
+
+def below(one: dict[str, Any]) -> list[str]:
+    """Return what the command says below a ranking: its notes, and each flag with what it means."""
+    return [
+        *one["notes"],
+        *flag_notes((rank["result"]["design"], "", tuple(rank["result"]["flags"])) for rank in one["ranks"]),
+    ]
+
+
+SCOPES = {"rig": "rig", "campaign": "campaign", "runs": "run", "mounting": "mounting"}
+
+
+def share(budget: list[dict[str, Any]], scope: str) -> float:
+    """Return the root of the sum of squares over the keys of a scope."""
+    sums: dict[str, float] = {}
+    for line in budget:
+        if line["scope"] == scope:
+            sums[line["key"]] = sums.get(line["key"], 0.0) + line["contribution"]
+    return math.sqrt(math.fsum(value**2 for value in sums.values()))
+
+
+def test_the_shares_of_the_uncertainty_are_those_of_the_budgets(demo: Path) -> None:
+    text = (demo / "report.html").read_text(encoding="utf-8")
+    given = {
+        (one["campaign"], one["design"]): one
+        for one in json_of("results", "--of=shaft-power", "--at=thrust=500gf", folder=demo)
+    }
+    tables = re.findall(
+        r'<div class="scroll" data-of="[^"]*, ([^"]*)"><table class="shares">(.*?)</table>', text, re.DOTALL
+    )
+    walked = 0
+    for campaign, table in tables:
+        heads = re.findall(r'<th scope="col"[^>]*>([^<]*)</th>', table)[1:]
+        for row in re.findall(r"<tr><td>(.*?)</tr>", table, re.DOTALL):
+            design, *cells = [re.sub("<[^>]*>", "", cell) for cell in row.split("<td ")]
+            figures = [cell.partition(">")[2] for cell in cells]
+            one = given[campaign, design]
+            squares = 0.0
+            for head, figure in zip(heads, figures, strict=True):
+                shown = 0.0 if figure == "–" else float(figure)
+                if head in SCOPES:
+                    close(figure, 100.0 * share(one["budget"], SCOPES[head]) / one["value"])
+                    walked += 1
+                if head != "all":
+                    squares += shown**2
+            # Two digits of each are shown.
+            assert float(figures[-1]) == pytest.approx(math.sqrt(squares), rel=0.06)
+    assert walked >= 40
 
 
 def close(text: str, value: float) -> None:
