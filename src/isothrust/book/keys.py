@@ -11,7 +11,7 @@ from typing import Any
 from isothrust.records.job import RunJob
 from isothrust.records.reduced import Estimate
 
-__all__ = ["input_key", "input_parts"]
+__all__ = ["input_key", "input_parts", "results_key"]
 
 _SHORT = 12
 """Hexadecimal digits of a part's hash: two that differ are not mistaken for one another in a lifetime."""
@@ -26,6 +26,11 @@ def input_key(job: RunJob, method_version: int) -> str:
         "job": _plain(replace(job, files=dict.fromkeys(job.files, ""))),
     }
     return hashlib.sha256(json.dumps(content, sort_keys=True, ensure_ascii=True).encode("ascii")).hexdigest()
+
+
+def results_key(content: Mapping[str, object]) -> str:
+    """Return the SHA-256 over what a book's results rest on: the keys of its runs, its decisions, what is asked."""
+    return hashlib.sha256(json.dumps(_plain(content), sort_keys=True, ensure_ascii=True).encode("ascii")).hexdigest()
 
 
 def input_parts(job: RunJob, method_version: int) -> dict[str, str]:

@@ -7,7 +7,7 @@ that cannot be read, or was written with other columns, counts as not there: `re
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -31,6 +31,7 @@ __all__ = [
     "read_former",
     "read_reduced",
     "read_results",
+    "read_results_key",
     "read_stored",
     "remove_leftovers",
     "remove_other_runs",
@@ -47,6 +48,7 @@ RESULTS_FILE: Final = "results.parquet"
 FORMER_RESULTS: Final = ".former-results"
 FORMER_RUNS: Final = ".former-runs"
 
+_KEY: Final = "isothrust key"
 _PARTS: Final = dtype_of(Mapping[str, str])
 _STATE: Final[Mapping[str, pl.DataType]] = {
     "key": pl.String(),
@@ -120,10 +122,19 @@ def write_reduced(root: str | Path, stored: StoredRun) -> None:
     write_bytes(path, _parquet([row], _run_schema()))
 
 
-def read_reduced(root: str | Path) -> dict[tuple[str, str], StoredRun]:
-    """Return every run in derived/ by (campaign, run), in that order."""
-    found = (read_stored(path) for path in sorted((Path(root) / DERIVED).glob("*/*.parquet")))
-    return {(stored.reduced.campaign, stored.reduced.run): stored for stored in found if stored is not None}
+def read_reduced(
+    root: str | Path, tell: Callable[[int, int, str], None] | None = None
+) -> dict[tuple[str, str], StoredRun]:
+    """Return every run in derived/ by (campaign, run), in that order; `tell` is called as they are read."""
+    paths = sorted((Path(root) / DERIVED).glob("*/*.parquet"))
+    found: dict[tuple[str, str], StoredRun] = {}
+    for count, path in enumerate(paths, start=1):
+        stored = read_stored(path)
+        if stored is not None:
+            found[stored.reduced.campaign, stored.reduced.run] = stored
+        if tell is not None:
+            tell(count, len(paths), "reading what was reduced before")
+    return found
 
 
 def read_stored(path: str | Path) -> StoredRun | None:
@@ -167,11 +178,23 @@ def remove_leftovers(root: str | Path, campaigns: Iterable[str]) -> None:
             path.unlink(missing_ok=True)
 
 
-def write_results(root: str | Path, results: Sequence[Result]) -> None:
-    """Write the book's results: one row a result, its budget nested."""
+def write_results(root: str | Path, results: Sequence[Result], *, key: str = "") -> None:
+    """Write the book's results: one row a result, its budget nested; `key` is the hash of what they rest on."""
     folder = Path(root) / DERIVED
     folder.mkdir(parents=True, exist_ok=True)
-    write_bytes(folder / RESULTS_FILE, _parquet([encode(result, Result) for result in results], _schema(Result)))
+    rows = [encode(result, Result) for result in results]
+    write_bytes(folder / RESULTS_FILE, _parquet(rows, _schema(Result), {_KEY: key}))
+
+
+def read_results_key(root: str | Path) -> str | None:
+    """Return the hash of what the stored results rest on; None where there are none, or none that says so."""
+    path = Path(root) / DERIVED / RESULTS_FILE
+    if not path.is_file():
+        return None
+    try:
+        return pl.read_parquet_metadata(path).get(_KEY) or None
+    except (pl.exceptions.PolarsError, pl.exceptions.PanicException):
+        return None
 
 
 def read_results(root: str | Path) -> tuple[Result, ...] | None:
@@ -233,9 +256,11 @@ def _run_schema() -> dict[str, pl.DataType]:
     return {**_STATE, **_schema(ReducedRun), "grids": _GRID}
 
 
-def _parquet(rows: list[dict[str, Any]], schema: Mapping[str, pl.DataType]) -> bytes:
+def _parquet(
+    rows: list[dict[str, Any]], schema: Mapping[str, pl.DataType], metadata: dict[str, str] | None = None
+) -> bytes:
     buffer = io.BytesIO()
-    pl.DataFrame(rows, schema=schema).write_parquet(buffer, compression="zstd", statistics=False)
+    pl.DataFrame(rows, schema=schema).write_parquet(buffer, compression="zstd", statistics=False, metadata=metadata)
     return buffer.getvalue()
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from isothrust.cli.bookfindings import tell_findings
+from isothrust.cli.progress import progress_bar
 from isothrust.cli.screen import counted, say, show_lines, show_text, width_of_screen
 from isothrust.cli.session import book_option, book_words, json_option
 from isothrust.present.objects import finding_object, json_text
@@ -30,7 +31,8 @@ WORTH_FILLING = (
 @book_option
 def command(*, folder: str, campaign: str, rig: str, as_json: bool, book: str) -> int:
     """Take the recordings in, and say what is left to fill."""
-    added = add_folder(book, folder, campaign, rig)
+    with progress_bar() as bar:
+        added = add_folder(book, folder, campaign, rig, progress=bar)
     if as_json:
         show_text(json_text([_object(added, book)]))
         return 0

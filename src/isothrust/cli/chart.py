@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from isothrust.cli.chart_options import Paper, Wanted, paper_options, wanted_options
-from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
+from isothrust.cli.reducing import computing, jobs_option, reduced_runs, up_to_date
 from isothrust.cli.screen import say, show_tables, show_text
 from isothrust.cli.session import book_option, book_words, json_option
 from isothrust.errors import UsageError, Where
@@ -63,7 +63,9 @@ def command(
     path, kind = paper.path(stem)
     if not as_json:
         _check_free(path, stem, force=paper.force)
-    drawn = _drawn(chart, up_to_date(book, jobs), wanted)
+    outcome = up_to_date(book, jobs)
+    with computing(outcome):
+        drawn = _drawn(chart, outcome, wanted)
     if as_json:
         show_text(json_text(drawing_objects(drawn.drawing)))
         return 0

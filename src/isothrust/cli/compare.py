@@ -8,7 +8,7 @@ import click
 
 from isothrust.book.load import load_book
 from isothrust.cli.aside import say_set_aside
-from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
+from isothrust.cli.reducing import computing, jobs_option, reduced_runs, up_to_date
 from isothrust.cli.screen import say, show_lines, show_notes, show_tables, show_text, width_of_screen
 from isothrust.cli.selectors import selection_options
 from isothrust.cli.session import book_option, json_option
@@ -45,7 +45,8 @@ def command(
     """Show the comparisons asked for."""
     check_selection(load_book(book), selection)
     outcome = up_to_date(book, jobs)
-    compared = compare_designs(outcome.book, reduced_runs(outcome), selection, across_blades=across_blades)
+    with computing(outcome):
+        compared = compare_designs(outcome.book, reduced_runs(outcome), selection, across_blades=across_blades)
     if as_json:
         show_text(json_text(comparison_object(comparison) for comparison in compared.comparisons))
         say_set_aside(compared.set_aside)

@@ -15,7 +15,7 @@ from isothrust.cli.session import book_words, debug_option
 from isothrust.cli.status import exit_status_for, tell_failures
 from isothrust.workflows.compare import compare_designs
 from isothrust.workflows.demo import write_demo
-from isothrust.workflows.results import store_results
+from isothrust.workflows.moved import store_and_compare
 from isothrust.workflows.selection import Selection
 
 __all__ = ["command"]
@@ -38,7 +38,7 @@ def command(directory: str, jobs: int | None) -> int:
     say(f"{directory}: {len(written.written)} files written{kept}; every propeller, maker and figure in it is invented")
     outcome = reduced_with_bar(directory, jobs)
     runs = reduced_runs(outcome)
-    store_results(outcome.book, runs)
+    store_and_compare(outcome)
     counts = {"reduced now": outcome.reduced, "up to date": outcome.fresh, "not reduced": outcome.failed}
     said = ", ".join(f"{len(names)} {what}" for what, names in counts.items() if names)
     say(f"{len(runs)} runs: {said}")

@@ -7,7 +7,7 @@ import functools
 import click
 
 from isothrust.book.load import load_book
-from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
+from isothrust.cli.reducing import computing, jobs_option, reduced_runs, up_to_date
 from isothrust.cli.screen import say, show_lines, show_text, width_of_screen
 from isothrust.cli.selectors import campaign_option, condition_option, list_option, of_option, selection_options
 from isothrust.cli.session import book_option, book_words, json_option
@@ -52,7 +52,8 @@ def command(
     find_target(before, name, selection.campaigns, kind)
     outcome = up_to_date(book, jobs)
     target = find_target(outcome.book, name, selection.campaigns, kind)
-    found = explain_figures(outcome.book, reduced_runs(outcome), target, selection)
+    with computing(outcome):
+        found = explain_figures(outcome.book, reduced_runs(outcome), target, selection)
     if as_json:
         show_text(json_text(explanation_object(explanation) for explanation in found))
         return 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from isothrust.cli.bookfindings import tell_findings
-from isothrust.cli.reducing import jobs_option, reduced_runs, reduced_with_bar
+from isothrust.cli.reducing import computing, jobs_option, reduced_runs, reduced_with_bar
 from isothrust.cli.screen import show_tables, show_text
 from isothrust.cli.session import book_option, json_option
 from isothrust.cli.status import exit_status_for, tell_failures
@@ -26,7 +26,8 @@ def command(*, as_json: bool, jobs: int | None, book: str) -> int:
     outcome = reduced_with_bar(book, jobs)
     tell_findings(outcome.book.findings)
     runs = reduced_runs(outcome)
-    moves = store_and_compare(outcome)
+    with computing(outcome):
+        moves = store_and_compare(outcome)
     if as_json:
         objects = [*run_objects(runs, outcome.reduced, outcome.failed), *moved_objects(moves)]
         show_text(json_text(objects))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -17,7 +18,10 @@ from isothrust.errors import BookError, Where
 from isothrust.records.reduced import ReducedRun
 from isothrust.workflows.reduce import ReduceOutcome, reduce_book
 
-__all__ = ["jobs_option", "no_runs", "reduced_runs", "reduced_with_bar", "up_to_date"]
+__all__ = ["computing", "jobs_option", "no_runs", "reduced_runs", "reduced_with_bar", "up_to_date"]
+
+MANY = 60
+"""Runs whose figures take about a second to compute."""
 
 
 def _at_least_one(ctx: click.Context, option: click.Parameter, value: int | None) -> int | None:
@@ -62,6 +66,16 @@ def up_to_date(book: str, jobs: int | None) -> ReduceOutcome:
     if outcome.reduced:
         say(f"reduced first: {counted(len(outcome.reduced), 'run')} new or changed")
     return outcome
+
+
+@contextmanager
+def computing(outcome: ReduceOutcome) -> Iterator[None]:
+    """Say on a terminal, while figures of a large book are computed, that they are."""
+    count = len(outcome.stored)
+    with progress_bar() as bar:
+        if count >= MANY:
+            bar(0, 0, f"computing figures of {count} runs")
+        yield
 
 
 def reduced_runs(outcome: ReduceOutcome) -> list[ReducedRun]:

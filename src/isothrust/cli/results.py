@@ -8,7 +8,7 @@ import click
 
 from isothrust.book.load import load_book
 from isothrust.cli.aside import say_set_aside
-from isothrust.cli.reducing import jobs_option, reduced_runs, up_to_date
+from isothrust.cli.reducing import computing, jobs_option, reduced_runs, up_to_date
 from isothrust.cli.screen import say, show_notes, show_tables, show_text, width_of_screen
 from isothrust.cli.selectors import selection_options
 from isothrust.cli.session import book_option, json_option
@@ -46,12 +46,14 @@ def command(
     selection = replace(selection, per=per)
     check_selection(load_book(book), selection)
     outcome = up_to_date(book, jobs)
-    answer = collect_results(outcome.book, reduced_runs(outcome), selection)
+    with computing(outcome):
+        answer = collect_results(outcome.book, reduced_runs(outcome), selection)
+        tables = [] if as_json else results_tables(answer.results, width_of_screen(), per=per)
     if as_json:
         show_text(json_text(result_object(result) for result in answer.results))
         say_set_aside(answer.set_aside)
         return 0
-    show_tables(results_tables(answer.results, width_of_screen(), per=per))
+    show_tables(tables)
     if any(has_width(result) for result in answer.results):
         show_notes((results_legend(outcome.book.standard_density),))
     if not answer.results:

@@ -27,6 +27,7 @@ from isothrust.tables.text import read_string_table
 from isothrust.workflows.dayair import AIR_CELLS, with_air_of_the_day
 from isothrust.workflows.filenames import clean_name, free_name, parts_of, run_name
 from isothrust.workflows.incoming import Incoming, incoming_recordings
+from isothrust.workflows.telling import Progress, tell_nobody
 
 __all__ = ["CAMPAIGN_TEXT", "MUST_FILL", "Added", "ToFill", "add_folder"]
 
@@ -59,8 +60,10 @@ class Added:
     next_command: str
 
 
-def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) -> Added:
-    """Copy a folder's recordings into a campaign and write a row for each run.
+def add_folder(
+    root: str | Path, folder: str | Path, campaign: str, rig: str, *, progress: Progress | None = None
+) -> Added:
+    """Copy a folder's recordings into a campaign and write a row for each run; `progress` is called file by file.
 
     Nothing is written where anything is wrong; the tables are written last, so that a kill leaves copies without rows
     at worst, which the same command then completes.
@@ -72,16 +75,18 @@ def add_folder(root: str | Path, folder: str | Path, campaign: str, rig: str) ->
     """
     book = Path(root)
     _check_book(book, campaign, rig)
-    incoming, findings = incoming_recordings(book, Path(folder), campaign)
+    tell = progress or tell_nobody
+    incoming, findings = incoming_recordings(book, Path(folder), campaign, tell)
     shown = f"{CAMPAIGNS}/{campaign}"
     home = book / CAMPAIGNS / campaign
     rows, carried = with_air_of_the_day(_rows(book, home, incoming), _rows_with_air(home / RUNS))
     table = rows_added(home / RUNS, f"{shown}/{RUNS}", RUN_HEADS, rows)
-    for item in incoming:
+    for count, item in enumerate(incoming, start=1):
         if not item.already_there:
             target = home / RAW / item.name
             target.parent.mkdir(parents=True, exist_ok=True)
             write_bytes(target, item.source.read_bytes())
+        tell(count, len(incoming), f"copying {item.name}")
     record_hashes(book, campaign, {item.name: item.sha256 for item in incoming})
     if not (home / CAMPAIGN_FILE).is_file():
         write_text(home / CAMPAIGN_FILE, CAMPAIGN_TEXT.format(rig=rig))

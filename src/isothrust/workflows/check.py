@@ -19,7 +19,8 @@ from isothrust.records.rig import Rig
 from isothrust.workflows.fresh import check_fresh, check_placed, fresh_job
 from isothrust.workflows.fresh_place import FreshOptions, Place
 from isothrust.workflows.jobs import JobFailure, Outcome, Worker, hollow_run, not_reduced, reduce_job, run_jobs
-from isothrust.workflows.runs import Progress, RunName, Task, selected, tasks_of, tell_nobody
+from isothrust.workflows.runs import RunName, Task, selected, tasks_of
+from isothrust.workflows.telling import Progress, tell_nobody
 
 __all__ = ["CheckOutcome", "CheckedRun", "FreshOptions", "check", "check_file"]
 
@@ -124,7 +125,12 @@ def _check_runs(book: Book, wanted: set[RunName] | None, means: _Means) -> list[
         for name, task in tasks_of(book, record_first_seen=False, tell=means.tell).items()
         if wanted is None or name in wanted
     }
-    done = {name: reduced for name, task in tasks.items() if (reduced := _known(book, name, task)) is not None}
+    done: dict[RunName, ReducedRun] = {}
+    for count, (name, task) in enumerate(tasks.items(), start=1):
+        known = _known(book, name, task)
+        if known is not None:
+            done[name] = known
+        means.tell(count, len(tasks), "reading what was found before")
     jobs = [task.job for name, task in tasks.items() if name not in done]
     for count, (job, outcome) in enumerate(run_jobs(jobs, means.worker, means.executor), start=1):
         done[job.run.campaign, job.run.name] = _shown(job, outcome)

@@ -11,6 +11,7 @@ from isothrust.book.hashes import RAW, file_sha256, read_hashes
 from isothrust.errors import BookError, Problem, UsageError, Where, raise_problems
 from isothrust.records.finding import Finding
 from isothrust.workflows.filenames import role_of
+from isothrust.workflows.telling import Progress
 
 __all__ = ["Incoming", "incoming_recordings", "recordings_in"]
 
@@ -31,15 +32,21 @@ class Incoming:
     already_there: bool
 
 
-def incoming_recordings(book: Path, folder: Path, campaign: str) -> tuple[list[Incoming], tuple[Finding, ...]]:
-    """Return the recordings of a folder; raise, naming all, where one would take another's place."""
+def incoming_recordings(
+    book: Path, folder: Path, campaign: str, tell: Progress
+) -> tuple[list[Incoming], tuple[Finding, ...]]:
+    """Return the recordings of a folder; raise, naming all, where one would take another's place.
+
+    `tell` is called as they are looked at.
+    """
     names = recordings_in(folder)
     known = read_hashes(book, campaign)
     incoming: list[Incoming] = []
     foreign: list[str] = []
     known_already: list[str] = []
     problems: list[Problem] = []
-    for name in names:
+    for count, name in enumerate(names, start=1):
+        tell(count, len(names), f"looking at {name}")
         role = role_of(name)
         if role is None:
             foreign.append(name)

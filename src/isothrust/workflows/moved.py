@@ -5,15 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from isothrust.book.store import Former, FormerRun, forget_former, read_former, read_results
+from isothrust import __version__
+from isothrust.book.keys import results_key
+from isothrust.book.store import (
+    Former,
+    FormerRun,
+    forget_former,
+    read_former,
+    read_results,
+    read_results_key,
+    write_results,
+)
 from isothrust.records.book import Book
 from isothrust.records.moved import Move, Moves, RunChange, Why
 from isothrust.records.result import Condition, Result
 from isothrust.reduction.moving import moved_figures
 from isothrust.reduction.pooling_runs import SetAside
-from isothrust.workflows.reduce import ReduceOutcome
-from isothrust.workflows.results import campaign_runs, store_results
+from isothrust.workflows.reduce import ReduceOutcome, has_failed
+from isothrust.workflows.results import campaign_runs, collect_results
 from isothrust.workflows.runs import RunName
+from isothrust.workflows.selection import USUAL, Selection
 
 __all__ = ["moves_told", "store_and_compare"]
 
@@ -23,12 +34,17 @@ _Question = tuple[str, str, Condition | None]
 
 
 def store_and_compare(outcome: ReduceOutcome) -> Moves:
-    """Write the usual results, and return what moved since they were last told.
+    """Write the usual results, for whoever reads Parquet, and return what moved since they were last told.
 
     Call `moves_told` once they are: until then they are told again, also where a process was killed in between.
     """
-    former = _former(outcome)
-    now = store_results(outcome.book, [stored.reduced for stored in outcome.stored.values()])
+    book, key = outcome.book, _key(outcome)
+    former = read_former(book.root)
+    if former is None and read_results_key(book.root) == key:
+        return Moves(compared=True)
+    former = former or _lying_there(outcome)
+    now = collect_results(book, [stored.reduced for stored in outcome.stored.values()], Selection()).results
+    write_results(book.root, now, key=key)
     if former is None:
         return Moves()
     moves = moved_figures(former.results, now)
@@ -46,11 +62,18 @@ def moves_told(book: Book) -> None:
     forget_former(book.root)
 
 
-def _former(outcome: ReduceOutcome) -> Former | None:
-    """Return the results last told: set aside when the first run changed, else those that still lie there."""
-    former = read_former(outcome.book.root)
-    if former is not None:
-        return former
+def _key(outcome: ReduceOutcome) -> str:
+    """Return the hash of what the usual results rest on, in the order in which they are added up."""
+    book = outcome.book
+    runs = [(*name, stored.key, has_failed(stored.reduced)) for name, stored in outcome.stored.items()]
+    asked = {"thrusts": book.comparison_thrusts, "speeds": book.comparison_speeds, "measurands": USUAL}
+    return results_key(
+        {"version": __version__, "runs": runs, "designs": list(book.designs), "decisions": book.decisions, **asked}
+    )
+
+
+def _lying_there(outcome: ReduceOutcome) -> Former | None:
+    """Return the results that no run's change has taken away: those told last."""
     results = read_results(outcome.book.root)
     if results is None:
         return None

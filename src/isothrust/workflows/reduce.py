@@ -25,7 +25,8 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.method import METHOD_VERSION
 from isothrust.workflows.donors import Donor, Lender, borrowed_finding, choose_donor
 from isothrust.workflows.jobs import JobFailure, Outcome, Worker, hollow_run, not_reduced, reduce_job, run_jobs
-from isothrust.workflows.runs import Progress, RunName, Task, selected, tasks_of, tell_nobody
+from isothrust.workflows.runs import RunName, Task, selected, tasks_of
+from isothrust.workflows.telling import Progress, tell_nobody
 
 __all__ = ["Progress", "ReduceOutcome", "reduce_book"]
 
@@ -102,7 +103,7 @@ def reduce_book(
         book = load_book(folder)
         remove_leftovers(folder, tuple(book.campaigns))
         tasks = tasks_of(book, record_first_seen=True, tell=tell)
-        state = _State(folder, tasks, read_reduced(folder), tell, worker, executor)
+        state = _State(folder, tasks, read_reduced(folder, tell), tell, worker, executor)
         if not state.stored.keys() <= tasks.keys():
             state.set_results_aside()
         removed = remove_other_runs(folder, tasks)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from isothrust.book.store import write_results
 from isothrust.records.book import Book, Campaign, Run
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.result import Result
@@ -14,7 +13,7 @@ from isothrust.reduction.pooling import CampaignRuns, Question, pool_campaign
 from isothrust.reduction.pooling_runs import SetAside, sort_out
 from isothrust.workflows.selection import Selection, campaigns_asked, designs_asked, questions_for
 
-__all__ = ["Answer", "answer_questions", "campaign_runs", "collect_results", "store_results"]
+__all__ = ["Answer", "answer_questions", "campaign_runs", "collect_results"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,13 +33,6 @@ def collect_results(book: Book, reduced: Iterable[ReducedRun], selection: Select
         Where a measurand, design or campaign is unknown, or a measurand does not hold at any condition named.
     """
     return answer_questions(book, reduced, selection, questions_for(book, selection))
-
-
-def store_results(book: Book, reduced: Iterable[ReducedRun]) -> tuple[Result, ...]:
-    """Write the usual results of all designs into derived/, for whoever reads Parquet; return them."""
-    results = collect_results(book, reduced, Selection()).results
-    write_results(book.root, results)
-    return results
 
 
 def answer_questions(

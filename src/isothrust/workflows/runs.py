@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,17 +17,12 @@ from isothrust.records.job import RunJob
 from isothrust.reduction.method import METHOD_VERSION
 from isothrust.tables.nearest import names_told
 from isothrust.workflows.jobs import JobFailure, not_reduced
+from isothrust.workflows.telling import Progress, tell_nobody
 
-__all__ = ["Progress", "RunName", "Task", "selected", "tasks_as_recorded", "tasks_of", "tell_nobody"]
+__all__ = ["RunName", "Task", "selected", "tasks_as_recorded", "tasks_of"]
 
 RunName = tuple[str, str]
 """Campaign and run."""
-Progress = Callable[[int, int, str], None]
-"""Called with how many things are done, how many there are to do, and a few words."""
-
-
-def tell_nobody(done: int, total: int, what: str) -> None:
-    """Take the place of a progress that nobody wants."""
 
 
 @dataclass(frozen=True, slots=True)
