@@ -20,10 +20,18 @@ OPTIONS = (
         "--kind",
         type=click.Choice(KINDS),
         metavar="KIND",
-        help=f"For a FILE: what the run was, {', '.join(KINDS[:-1])} or {KINDS[-1]} (default: what the name tells).",
+        help=f"For a FILE: what the run was, {', '.join(KINDS[:-1])} or {KINDS[-1]} (default: what its name tells, else its throttle).",
     ),
-    click.option("--design", metavar="NAME", help="For a FILE: whose earlier runs it is held against (default: same)."),
-    click.option("--sample", metavar="NAME", help="For a FILE: which sample of the design (default: same)."),
+    click.option(
+        "--design",
+        metavar="NAME",
+        help="For a FILE: whose earlier runs it is held against (default: as its name tells).",
+    ),
+    click.option(
+        "--sample",
+        metavar="NAME",
+        help="For a FILE: which sample of the design (default: as its name tells, else a new one).",
+    ),
     click.option(
         "--air",
         metavar="READINGS",
