@@ -20,7 +20,8 @@ OPTIONS = (
         "--kind",
         type=click.Choice(KINDS),
         metavar="KIND",
-        help=f"For a FILE: what the run was, {', '.join(KINDS[:-1])} or {KINDS[-1]} (default: what its name tells, else its throttle).",
+        help=f"For a FILE: what the run was, {', '.join(KINDS[:-1])} or {KINDS[-1]} "
+        "(default: what its name tells, else its throttle).",
     ),
     click.option(
         "--design",

@@ -182,6 +182,9 @@ def _lags(run: ReducedRun) -> str:
     found = ", ".join(f"{name} {_milliseconds(lag)}" for name, lag in known.items())
     missing = [name for name in LAGS if name in run.lags and name not in known and _wanted(name, run)]
     parts = [f"{found} behind {behind}"] if found else []
+    if "electrical" in missing and "torque" not in run.lags:
+        missing.remove("electrical")
+        parts.append("electrical not found: only torque tells it")
     parts += [f"{', '.join(missing)} not found: no drop, no steps, no leg down tells it"] if missing else []
     return "; ".join(parts) or "no channel that has one"
 

@@ -66,6 +66,11 @@ def test_lags_that_nothing_tells_are_named_with_the_reason() -> None:
     assert "no drop" in told
 
 
+def test_an_electrical_lag_is_found_by_way_of_torque_or_not_at_all() -> None:
+    run = made_runs.run(lags={"thrust": lag(18.2), "electrical": lag(0.0, "not known; such sensors are fast")})
+    assert lines(run)[3].endswith("thrust 18 ms behind the speed; electrical not found: only torque tells it")
+
+
 def test_settled_points_have_no_lag() -> None:
     run = made_runs.run(lags={"thrust": lag(0.0, "each row is a settled point")})
     assert lines(run)[3] == "lag:      none: each row is a settled point"
