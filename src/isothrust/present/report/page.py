@@ -30,7 +30,16 @@ __all__ = ["report_html"]
 
 Object = dict[str, Any]
 HERE: Final = Path(__file__).parent
-SCRIPTS: Final = ("state.js", "words.js", "ranking.js", "chooser.js", "charts.js", "recordings.js", "main.js")
+SCRIPTS: Final = (
+    "state.js",
+    "words.js",
+    "ranking.js",
+    "chooser.js",
+    "charts.js",
+    "drawing.js",
+    "recordings.js",
+    "main.js",
+)
 """In this order one script: each file may use what stands before it."""
 PRINTED: Final[tuple[Asked, ...]] = (
     ("shaft-power", "thrust"),

@@ -1,26 +1,5 @@
-// Charts, drawn when they come into sight. The specifications are those of `isothrust chart`.
-const NAMES = Object.keys(DATA.charts);
+// What each chart shows. The specifications are those of `isothrust chart`.
 const ALONE = " of one blade count"; // how a chart by blade count looks where there is one count: by design
-const views = new Map(); // chart's name -> {view, holder, caption, stale, seen}
-
-function buildCharts() {
-  const holder = document.getElementById("charts");
-  const watch = new IntersectionObserver((entries) => entries.forEach(seen), { rootMargin: "300px" });
-  for (const name of NAMES) {
-    const caption = make("figcaption", {});
-    const box = make("div", { class: "view", role: "img" });
-    const element = make("figure", { class: "chart", "data-chart": name }, caption, box);
-    holder.append(element);
-    views.set(name, { view: null, holder: box, caption, stale: true, seen: false });
-    watch.observe(element);
-  }
-}
-
-function seen(entry) {
-  const one = views.get(entry.target.dataset.chart);
-  one.seen = entry.isIntersecting;
-  if (one.seen && one.stale) drawChart(entry.target.dataset.chart);
-}
 
 function chartFigure(name, of = scope()) {
   const { measurand, quantity } = DATA.charts[name];
@@ -28,53 +7,11 @@ function chartFigure(name, of = scope()) {
 }
 
 const byBlades = (name) => DATA.charts[name].byBlades && bladeGroups().length > 1;
+const specificationName = (name) => (DATA.charts[name]?.byBlades && !byBlades(name) ? name + ALONE : name);
 
-function drawCharts(what) {
-  for (const [name, one] of views) {
-    one.stale = true;
-    if (what === "theme" || what === "scope") closeView(one);
-    if (one.seen) drawChart(name);
-  }
-  drawRestLater();
-}
-
-// Charts out of sight follow when the reader rests, so that they are right when they are reached, or printed.
-const whenIdle = globalThis.requestIdleCallback ?? ((work) => setTimeout(work, 60));
-let resting = 0;
-
-function drawRestLater() {
-  clearTimeout(resting);
-  resting = setTimeout(() => whenIdle(drawRest), 600);
-}
-
-function drawRest() {
-  const next = [...views].find(([, one]) => one.stale);
-  if (!next) return;
-  drawChart(next[0]);
-  whenIdle(drawRest);
-}
-
-function closeView(one) {
-  one.view?.then((view) => view.finalize());
-  one.view = null;
-}
-
-function drawChart(name) {
-  const one = views.get(name);
-  const shown = chartFigure(name);
-  one.stale = false;
-  if (!shown) {
-    closeView(one);
-    const reason = scope().missing[DATA.charts[name].measurand.replaceAll("-", " ")];
-    one.caption.replaceChildren(make("b", {}, DATA.charts[name].title));
-    one.holder.replaceChildren(make("p", { class: "why" }, reason ? `Not known here: ${reason}.` : "Not known here."));
-    return;
-  }
-  one.caption.replaceChildren(...chartCaption(name, shown));
-  one.holder.setAttribute("aria-label", `${DATA.charts[name].title}; bands are 95 % intervals`);
-  const sets = chartData(name, shown);
-  if (one.view) one.view.then((view) => refill(view, sets));
-  else one.view = openView(one.holder, name, sets);
+function whyMissing(name) {
+  const reason = scope().missing[DATA.charts[name].measurand.replaceAll("-", " ")];
+  return reason ? `Not known here: ${reason}.` : "Not known here.";
 }
 
 function chartCaption(name, shown) {
@@ -90,25 +27,9 @@ function chartCaption(name, shown) {
   return [...words, make("span", { class: "about" }, make("span", { class: "faint" }, "all classes of the campaign: "), ...groups)];
 }
 
-// A promise of a view with its first data.
-function openView(holder, name, sets, height) {
-  holder.replaceChildren();
-  const plain = SPECIFICATIONS[themeName()][DATA.charts[name]?.byBlades && !byBlades(name) ? name + ALONE : name];
-  const data = plain.data.map((set) => (set.name in sets ? { ...set, values: sets[set.name] } : set));
-  const specification = { ...plain, data, height: height ?? plain.height };
-  const options = { mode: "vega", renderer: "svg", actions: false, defaultStyle: false, logLevel: 1, tooltip: showTip };
-  return embedChart(holder, specification, options).then((embedded) => embedded.view);
-}
-
-function refill(view, sets) {
-  const known = view.getState({ data: () => true, signals: () => false, recurse: false }).data;
-  for (const [name, rows] of Object.entries(sets)) if (name in known) view.data(name, rows);
-  return view.runAsync();
-}
-
 function chartData(name, shown) {
   const x = grid(shown.quantity).values;
-  const point = [{ x: x[state.at[shown.quantity]] }];
+  const point = pointData(shown);
   if (byBlades(name)) return { ...bladeData(name), ends: [], point };
   const sets = { context: [], chosen: [], ends: [], point };
   scope().designs.forEach((design, number) => {
@@ -118,6 +39,8 @@ function chartData(name, shown) {
   });
   return sets;
 }
+
+const pointData = (shown) => [{ x: grid(shown.quantity).values[state.at[shown.quantity]] }];
 
 // A line's rows, from its first figure to its last; a gap between them stays one.
 function curveRows(shown, number, x, told) {
