@@ -12,15 +12,23 @@ import pytest
 from support.commands import run_command
 from support.made_once import made_once
 
+SAID = "said.txt"
+
 
 def demo_with_report(factory: pytest.TempPathFactory) -> Path:
     """Return the demonstration book, reduced, with its report: made once, and not to be changed."""
 
     def make(folder: Path) -> None:
         # The demonstration has one run that fails on purpose.
-        run_command("demo", "book", folder=folder, status=1)
+        done = run_command("demo", "demo", folder=folder, status=1)
+        (folder / SAID).write_text(done.stderr + done.stdout, encoding="utf-8")
 
-    return made_once(factory, "demo-with-report", make) / "book"
+    return made_once(factory, "demo-with-report", make) / "demo"
+
+
+def demo_said(demo: Path) -> str:
+    """Return what `isothrust demo demo` printed while it made this book."""
+    return (demo.parent / SAID).read_text(encoding="utf-8")
 
 
 def page_data(report: Path, element: str = "data") -> Any:
