@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+import struct
 from pathlib import Path
 
 import pytest
 
+from support.picture import SCREEN
 from support.source import ROOT
 
 PAGES = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *sorted((ROOT / "docs").rglob("*.md"))]
@@ -48,6 +50,15 @@ def test_every_page_can_be_reached_from_the_index() -> None:
     decisions = ROOT / "docs" / "decisions"
     missing = [page.name for page in PAGES if page.is_relative_to(ROOT / "docs") and page not in named | {index}]
     assert [name for name in missing if not (decisions / name).exists()] == []
+
+
+def test_readme_shows_a_picture_of_a_laptop_s_screen_that_loads_at_once() -> None:
+    assert "](docs/pictures/report.png)" in (ROOT / "README.md").read_text("utf-8")
+    picture = (ROOT / "docs" / "pictures" / "report.png").read_bytes()
+    assert picture.startswith(b"\x89PNG")
+    # Width and height stand in the first chunk of a PNG.
+    assert struct.unpack(">II", picture[16:24]) == SCREEN
+    assert 30_000 < len(picture) <= 300_000
 
 
 def test_sources_that_pages_name_stand_in_the_references() -> None:
