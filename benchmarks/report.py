@@ -7,16 +7,12 @@ many times the reading of the same stored runs they are, so that machines can be
 
 from __future__ import annotations
 
-import os
-import shutil
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
 from pathlib import Path
-
-from playwright.sync_api import sync_playwright
 
 from isothrust.book.store import read_reduced
 
@@ -42,18 +38,16 @@ def book_of(arguments: list[str], scratch: Path) -> Path:
 
 def usable_after(page: Path) -> list[float]:
     """Return how long after the start of the navigation ranking and first chart stood there, for some openings."""
-    browser_file = shutil.which("chromium") or shutil.which("chromium-browser")
-    sandbox = [] if os.geteuid() else ["--no-sandbox"]
+    from support.browser import open_browser
+
     found = []
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=browser_file, args=sandbox)
+    with open_browser() as browser:
         for _ in range(OPENINGS):
             window = browser.new_page(viewport={"width": 1440, "height": 2400})
             window.goto(page.as_uri(), wait_until="commit")
             window.wait_for_function(IN_USE, polling=20)
             found.append(window.evaluate("performance.now()") / 1e3)
             window.close()
-        browser.close()
     return found
 
 

@@ -2,36 +2,21 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Request, sync_playwright
+from playwright.sync_api import Browser, Page, Request
 
+from support.browser import open_browser
 from support.report_books import demo_with_report
-
-QUIET = (
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-    "--disable-quic",
-    "--disable-gpu",
-)
 
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    """The machine's own chromium, without a window; as root it runs only without its sandbox."""
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
-    assert found, "no chromium on the PATH: script/test installs it"
-    sandbox = [] if os.geteuid() else ["--no-sandbox"]
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=found, args=[*QUIET, *sandbox])
+    """One for all tests of a process."""
+    with open_browser() as opened:
         yield opened
-        opened.close()
 
 
 @pytest.fixture
