@@ -1,4 +1,4 @@
-"""docs/commands.md is what the commands themselves say."""
+"""docs/commands.md and docs/library.md are what the commands and functions themselves say."""
 
 from __future__ import annotations
 
@@ -8,12 +8,18 @@ import pytest
 
 from isothrust.cli.main import COMMANDS
 from isothrust.cli.reference import MAY_LEAVE_RUNS, commands_page
+from support.library_page import library_page
 from support.source import PACKAGE, ROOT, Module
 
 
 def test_page_of_commands_is_what_the_commands_say() -> None:
     page = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
     assert page == commands_page(), "run python -m isothrust.cli.reference > docs/commands.md"
+
+
+def test_page_of_python_functions_is_what_their_docstrings_say() -> None:
+    page = (ROOT / "docs" / "library.md").read_text(encoding="utf-8")
+    assert page == library_page(), "run PYTHONPATH=tests python -m support.library_page > docs/library.md"
 
 
 @pytest.mark.parametrize("name", list(COMMANDS))

@@ -92,7 +92,7 @@ INTERVALS: Final[Mapping[str, str]] = MappingProxyType(
 
 
 def results_frame(results: Iterable[Result]) -> pl.DataFrame:
-    """Return a row for each result.
+    """Return results as a frame, a row for each.
 
     Parameters
     ----------
@@ -116,7 +116,7 @@ def results_frame(results: Iterable[Result]) -> pl.DataFrame:
 
 
 def budget_frame(results: Iterable[Result]) -> pl.DataFrame:
-    """Return a row for each source of uncertainty of each result.
+    """Return budgets as a frame, a row for each source of uncertainty of each result.
 
     Parameters
     ----------
@@ -139,7 +139,7 @@ def budget_frame(results: Iterable[Result]) -> pl.DataFrame:
 
 
 def ranking_frame(comparisons: Iterable[Comparison]) -> pl.DataFrame:
-    """Return a row for each place of each comparison.
+    """Return rankings as a frame, a row for each place of each comparison.
 
     Parameters
     ----------
@@ -161,7 +161,7 @@ def ranking_frame(comparisons: Iterable[Comparison]) -> pl.DataFrame:
 
 
 def differences_frame(comparisons: Iterable[Comparison]) -> pl.DataFrame:
-    """Return a row for each pair of designs of each comparison.
+    """Return differences as a frame, a row for each pair of designs of each comparison.
 
     Parameters
     ----------
@@ -187,7 +187,7 @@ def differences_frame(comparisons: Iterable[Comparison]) -> pl.DataFrame:
 
 
 def findings_frame(runs: Iterable[ReducedRun]) -> pl.DataFrame:
-    """Return a row for each finding of each run.
+    """Return findings as a frame, a row for each finding of each run.
 
     Parameters
     ----------
