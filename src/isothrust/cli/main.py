@@ -47,7 +47,7 @@ def command_group() -> LazyGroup:
         name="isothrust",
         places=COMMANDS,
         help=HELP,
-        epilog="Begin with  isothrust demo DIR  to see one at work, or with  isothrust new DIR --from FOLDER  for logs of your own.",
+        epilog="Begin with  isothrust demo DIR,  or with  isothrust new DIR --from FOLDER  for logs of your own.",
         context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
         no_args_is_help=True,
     )
