@@ -36,19 +36,20 @@ def book_of(arguments: list[str], scratch: Path) -> Path:
     return scratch
 
 
-def usable_after(page: Path) -> list[float]:
-    """Return how long after the start of the navigation ranking and first chart stood there, for some openings."""
+def usable_after(page: Path) -> tuple[float, float]:
+    """Return seconds from the start of the navigation to the ranking that answers, and to the first chart."""
     from support.browser import open_browser
 
-    found = []
+    ready, drawn = [], []
     with open_browser() as browser:
         for _ in range(OPENINGS):
             window = browser.new_page(viewport={"width": 1440, "height": 2400})
             window.goto(page.as_uri(), wait_until="commit")
             window.wait_for_function(IN_USE, polling=20)
-            found.append(window.evaluate("performance.now()") / 1e3)
+            drawn.append(window.evaluate("performance.now()") / 1e3)
+            ready.append(float(window.evaluate("document.documentElement.dataset.ready")) / 1e3)
             window.close()
-    return found
+    return statistics.median(ready), statistics.median(drawn)
 
 
 def main() -> None:
@@ -61,10 +62,11 @@ def main() -> None:
         start = time.perf_counter()
         subprocess.run([sys.executable, "-c", PROGRAM, "report", "--out", str(out)], cwd=book, check=True)
         seconds, size = time.perf_counter() - start, out.stat().st_size / 1e6
-        usable = statistics.median(usable_after(out))
+        ready, usable = usable_after(out)
     print(f"{runs} runs: {seconds:.1f} s (at most {SECONDS:.0f}), {seconds / reading:.1f} times the reading alone")
     print(f"{size:.1f} MB (at most {MEGABYTES:.0f})")
-    print(f"usable after {usable:.2f} s (at most {USABLE:.0f}), median of {OPENINGS} openings")
+    print(f"the ranking answers after {ready:.2f} s")
+    print(f"usable, its first chart drawn, after {usable:.2f} s (at most {USABLE:.0f}), median of {OPENINGS} openings")
     if seconds > SECONDS or size > MEGABYTES or usable > USABLE:
         sys.exit("an aim is missed")
 

@@ -117,4 +117,4 @@ function begin() {
 }
 
 begin();
-document.documentElement.dataset.ready = "yes";
+document.documentElement.dataset.ready = Math.round(performance.now()); // milliseconds since the opening
