@@ -9,9 +9,11 @@ from scipy.special import stdtr
 
 from isothrust.science.ranking import (
     pair_intervals,
+    place_numbers,
     places,
     studentized_range_distribution,
     studentized_range_quantile,
+    tied_pairs,
     tied_with,
 )
 from isothrust.science.uncertainty import coverage_factor
@@ -119,3 +121,21 @@ def test_one_that_is_missing_neither_wins_nor_ties_nor_widens_the_family() -> No
     alone = pair_intervals([1.0, np.nan], u[:2, :2], 12.0)
     assert not alone.real.any()
     assert np.isnan(alone.half_width).all()
+
+
+def test_places_and_ties_of_many_conditions_are_those_of_each_by_itself() -> None:
+    random = np.random.default_rng(5)
+    values = random.normal(size=(6, 5))
+    values[2, 3] = np.nan
+    uncertainties = np.broadcast_to(0.4 + random.random((6, 1, 1)), (6, 5, 5))
+    found = pair_intervals(values, uncertainties, 12.0)
+    for more_is_better in (True, False):
+        numbers = place_numbers(found.difference, found.real, more_is_better=more_is_better)
+        ties = tied_pairs(found.difference, found.real)
+        for condition in range(6):
+            alone = pair_intervals(values[condition], uncertainties[condition], 12.0)
+            expected = places(alone.difference, alone.real, more_is_better=more_is_better)
+            assert numbers[condition].tolist() == list(expected)
+            assert [tuple(np.flatnonzero(row)) for row in ties[condition]] == list(
+                tied_with(alone.difference, alone.real)
+            )
