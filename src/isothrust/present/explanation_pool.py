@@ -161,11 +161,10 @@ def _budget_table(result: Result) -> Table:
 def _statement(statement: Statement, result: Result, width: int) -> list[Line]:
     name, label = result.measurand, unit_label(result.measurand)
     lines = [GAP_LINE, indented(statement.name)]
-    moved = [line for line in statement.added if line.contribution != 0.0]
-    if statement.added and not moved:
+    if statement.added:
+        lines += table_at(_added(statement.added, name), width, 2)
+    elif statement.name != "as tested":
         lines += paragraph("nothing is added: samples differ no more than their own u explains", width, 2)
-    elif moved:
-        lines += table_at(_added(moved, name), width, 2)
     assert result.value is not None
     u = scaled(name, statement.uncertainty)
     low, high = (in_shown_unit(name, end) for end in statement.interval)

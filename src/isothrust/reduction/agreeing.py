@@ -22,7 +22,7 @@ from isothrust.reduction.figures import RunContext, evaluate_figure
 from isothrust.reduction.figures_words import said_range
 from isothrust.reduction.pooling import AtCondition, CampaignRuns, Question, figures_asked
 from isothrust.reduction.pooling_budget import Spread, combined, merged, weighed
-from isothrust.reduction.pooling_mean import Subject, mean_result
+from isothrust.reduction.pooling_means import mean_of_figures
 from isothrust.reduction.pooling_runs import CURVE_KINDS, counts_for
 from isothrust.reduction.pooling_scatter import RunFigure
 from isothrust.science.uncertainty import coverage_factor
@@ -195,23 +195,26 @@ def _point(
     """Return the ratio of the two figures less one, with what one standard uncertainty of each source does to it."""
     assert found.condition is not None
     run = fresh.run
-    scatter = found.scatter[run.design]
-    subject = Subject(fresh.figure.measurand, found.condition, run.design, None, run.campaign)
-    new = mean_result(subject, [RunFigure(run, _with_own_air(run, fresh.figure, air))], scatter, ())
-    old = mean_result(subject, members, scatter, ())
-    assert new.value is not None
-    assert old.value is not None
-    ratio = new.value / old.value
+    scatter = found.scatters.at(run.design, 0)
+    new, of_new = _mean([RunFigure(run, _with_own_air(run, fresh.figure, air))], found, run.campaign)
+    old, of_old = _mean(members, found, run.campaign)
+    ratio = new / old
     doubt = math.hypot(air.doubt, _density_gap(run, members) if per_density > -1.0 else 0.0)
     lines = [
-        *weighed([*new.budget, *new.sample_contributions], 1.0 / old.value),
-        *weighed([*old.budget, *old.sample_contributions], -ratio / old.value),
+        *weighed(of_new, 1.0 / old),
+        *weighed(of_old, -ratio / old),
         Contribution("air of the run", f"run {run.run} air", "run", per_density * doubt * ratio, math.inf),
     ]
     unknown: list[Unknown] = [] if run.density and all(item.run.density for item in members) else ["air"]
     unknown += ["mounting"] if scatter.mounting.relative is None else []
     unknown += ["sample"] if scatter.sample.relative is None else []
     return _Point(found.condition, ratio - 1.0, merged(lines), _repeats(found), tuple(unknown))
+
+
+def _mean(figures: Sequence[RunFigure], found: AtCondition, campaign: str) -> tuple[float, list[Contribution]]:
+    """Return the mean of some runs of one design, and what acts on it as a mean of the design."""
+    means = mean_of_figures(campaign, figures, found.scatters)
+    return float(means.values[0, 0]), [*means.budgets[0].at(0), *means.sample_contributions[0].at(0)]
 
 
 def _repeats(found: AtCondition) -> int:

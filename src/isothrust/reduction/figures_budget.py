@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,7 +66,7 @@ def _noise(run: ReducedRun, figure: Sensitive) -> BudgetLine:
     return BudgetLine("noise left by the fit", noise_key(run), "run", np.sqrt(variance), dof)
 
 
-def contributions_at(lines: tuple[BudgetLine, ...], index: int) -> tuple[Contribution, ...]:
+def contributions_at(lines: Sequence[BudgetLine], index: int) -> tuple[Contribution, ...]:
     """Return one condition's budget as records."""
     return tuple(
         Contribution(

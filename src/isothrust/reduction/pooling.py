@@ -6,7 +6,7 @@ The campaign is the unit: repeatability is learnt from all its designs, also tho
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
@@ -14,11 +14,11 @@ import numpy as np
 from isothrust.records.reduced import Figure, ReducedRun
 from isothrust.records.result import Condition, Result
 from isothrust.reduction.figures import RunContext, Solved, evaluate_figure, single_figure, solve_conditions
-from isothrust.reduction.pooling_mean import Subject, absent_result, mean_result, scatter_flags, written
 from isothrust.reduction.pooling_means import Part, PooledMeans, pooled_means
 from isothrust.reduction.pooling_reasons import joint_reason, nothing_counts
+from isothrust.reduction.pooling_results import Subject, absent_result, mean_result, scatter_flags
 from isothrust.reduction.pooling_runs import ACCEPTED, SetAside, counts_for
-from isothrust.reduction.pooling_scatter import RunFigure, Scatter, Scatters, campaign_scatter, campaign_scatters
+from isothrust.reduction.pooling_scatter import RunFigure, Scatters, campaign_scatters
 from isothrust.reduction.pooling_table import RunSeries, RunTable, of_figure, of_series, run_table
 
 __all__ = [
@@ -75,8 +75,8 @@ class AtCondition:
     """Runs whose kind counts for the measurand."""
     figures: Mapping[str, Figure]
     """Run -> its figure, or the reason why it has none."""
-    scatter: Mapping[str, Scatter]
-    """Design -> how it scatters, of designs with a figure."""
+    scatters: Scatters
+    """How each design of the campaign scatters, at this condition alone."""
 
     def there(self, members: Sequence[ReducedRun]) -> list[RunFigure]:
         """Return those of some runs that have a figure."""
@@ -91,24 +91,31 @@ def pool_campaign(campaign: CampaignRuns, questions: Sequence[Question]) -> list
 
 
 def _pool(campaign: CampaignRuns, question: Question, solver: _Solver) -> list[Result]:
-    """Return the results of one question, condition by condition and design by design, worked out in one pass."""
-    counting = tuple(run for run in campaign.runs if counts_for(run, question.measurand))
+    counting = _counting(campaign, question)
     conditions = _conditions(question)
     series = [_series(run, question, campaign.contexts.get(run.run, RunContext()), solver) for run in counting]
     table = run_table(counting, series, len(conditions))
-    scatters = campaign_scatters(table) if counting else None
-    subjects = [
-        (design, members) for design in question.designs for members in _rows_of(counting, design, question.per)
-    ]
-    parts = [Part(design, members) for design, members in subjects if members]
-    means = None if scatters is None else pooled_means(campaign.name, table, scatters, parts)
+    return _results(campaign, question, conditions, table, campaign_scatters(table))
+
+
+def _results(
+    campaign: CampaignRuns,
+    question: Question,
+    conditions: Sequence[Condition | None],
+    table: RunTable,
+    scatters: Scatters,
+) -> list[Result]:
+    """Return the results of one question, condition by condition and design by design, worked out in one pass."""
+    subjects = [(design, rows) for design in question.designs for rows in _rows_of(table.runs, design, question.per)]
+    parts = [Part(design, rows) for design, rows in subjects if rows]
+    means = pooled_means(campaign.name, table, scatters, parts)
     pooled = _Pooled(campaign, question, table, scatters, means)
     places = iter(range(len(parts)))
-    numbered = [(design, members, next(places) if members else None) for design, members in subjects]
+    numbered = [(design, rows, next(places) if rows else None) for design, rows in subjects]
     return [
-        pooled.result(condition, index, design, members, part)
+        pooled.result(condition, index, design, rows, part)
         for index, condition in enumerate(conditions)
-        for design, members, part in numbered
+        for design, rows, part in numbered
     ]
 
 
@@ -119,27 +126,25 @@ class _Pooled:
     campaign: CampaignRuns
     question: Question
     table: RunTable
-    scatters: Scatters | None
-    means: PooledMeans | None
+    scatters: Scatters
+    means: PooledMeans
 
     def result(
-        self, condition: Condition | None, index: int, design: str, members: Sequence[int], part: int | None
+        self, condition: Condition | None, index: int, design: str, rows: Sequence[int], part: int | None
     ) -> Result:
         """Return the result of one part at one condition, or why there is none."""
-        runs = [self.table.runs[row] for row in members]
+        runs = [self.table.runs[row] for row in rows]
         sample = None if self.question.per == "design" or not runs else runs[0].sample
         subject = Subject(self.question.measurand, condition, design, sample, self.campaign.name)
         aside = [one for one in self.campaign.set_aside if one.design == design]
         extra = [ASIDE] if aside else []
         if part is None:
-            return _nothing(self.campaign, subject, aside, extra)
-        assert self.means is not None
-        assert self.scatters is not None
-        there = [row for row in members if self.table.there(row, index)]
+            return self._nothing(subject, aside, extra)
+        there = [row for row in rows if self.table.there(row, index)]
         series = self.table.series
         if not there:
-            reasons = {run.run: series[row].absent[index] or "" for run, row in zip(runs, members, strict=True)}
-            flags = dict.fromkeys([*(flag for row in members for flag in series[row].flags), *extra])
+            reasons = {run.run: series[row].absent[index] or "" for run, row in zip(runs, rows, strict=True)}
+            flags = dict.fromkeys([*(flag for row in rows for flag in series[row].flags), *extra])
             version = max(run.method_version for run in runs)
             names = [run.run for run in runs]
             return absent_result(subject, joint_reason(reasons), flags=tuple(flags), runs=names, method_version=version)
@@ -147,20 +152,14 @@ class _Pooled:
         if any(run.run in self.campaign.accepted for run in counted):
             extra.append(ACCEPTED)
         own = [flag for row in there for flag in series[row].flags]
-        return written(
-            subject,
-            counted,
-            self.means,
-            (part, index),
-            tuple(dict.fromkeys([*own, *scatter_flags(self.scatters.at(design, index)), *extra])),
-        )
+        said = scatter_flags(self.scatters.at(design, index))
+        return mean_result(subject, counted, self.means, (part, index), tuple(dict.fromkeys([*own, *said, *extra])))
 
-
-def _nothing(campaign: CampaignRuns, subject: Subject, aside: Sequence[SetAside], extra: Sequence[str]) -> Result:
-    others = [run.kind for run in campaign.runs if run.design == subject.design]
-    missing = campaign.missing.get(subject.design)
-    reason = nothing_counts(campaign.name, subject.measurand, aside, others, missing)
-    return absent_result(subject, reason, flags=extra)
+    def _nothing(self, subject: Subject, aside: Sequence[SetAside], extra: Sequence[str]) -> Result:
+        others = [run.kind for run in self.campaign.runs if run.design == subject.design]
+        missing = self.campaign.missing.get(subject.design)
+        reason = nothing_counts(self.campaign.name, subject.measurand, aside, others, missing)
+        return absent_result(subject, reason, flags=extra)
 
 
 def _rows_of(runs: Sequence[ReducedRun], design: str, per: Per) -> list[tuple[int, ...]]:
@@ -174,6 +173,10 @@ def _rows_of(runs: Sequence[ReducedRun], design: str, per: Per) -> list[tuple[in
     return [tuple(row for row in rows if runs[row].sample == sample) for sample in samples]
 
 
+def _counting(campaign: CampaignRuns, question: Question) -> tuple[ReducedRun, ...]:
+    return tuple(run for run in campaign.runs if counts_for(run, question.measurand))
+
+
 def _series(run: ReducedRun, question: Question, context: RunContext, solver: _Solver) -> RunSeries:
     if question.quantity is None:
         return of_figure(single_figure(run, question.measurand))
@@ -184,21 +187,18 @@ def _series(run: ReducedRun, question: Question, context: RunContext, solver: _S
 
 def figures_asked(campaign: CampaignRuns, question: Question) -> list[AtCondition]:
     """Return what the runs give at each condition of a question: what its results are the means of."""
-    return _asked(campaign, question, _Solver())
-
-
-def _asked(campaign: CampaignRuns, question: Question, solver: _Solver) -> list[AtCondition]:
-    counting = tuple(run for run in campaign.runs if counts_for(run, question.measurand))
-    series = {
-        run.run: _figures(run, question, campaign.contexts.get(run.run, RunContext()), solver) for run in counting
-    }
-    found = []
-    for index, condition in enumerate(_conditions(question)):
-        figures = {name: of_run[index] for name, of_run in series.items()}
-        without_scatter = AtCondition(condition, counting, figures, {})
-        scatter = campaign_scatter(without_scatter.there(counting))
-        found.append(replace(without_scatter, scatter=scatter))
-    return found
+    counting, conditions, solver = _counting(campaign, question), _conditions(question), _Solver()
+    series = [_series(run, question, campaign.contexts.get(run.run, RunContext()), solver) for run in counting]
+    scatters = campaign_scatters(run_table(counting, series, len(conditions)))
+    return [
+        AtCondition(
+            condition,
+            counting,
+            {run.run: one.at(index, question.measurand) for run, one in zip(counting, series, strict=True)},
+            scatters.only(index),
+        )
+        for index, condition in enumerate(conditions)
+    ]
 
 
 class _Solver:
@@ -221,49 +221,12 @@ def _conditions(question: Question) -> list[Condition | None]:
     return [Condition(question.quantity, value) for value in question.conditions]
 
 
-def _figures(run: ReducedRun, question: Question, context: RunContext, solver: _Solver) -> list[Figure]:
-    if question.quantity is None:
-        return [single_figure(run, question.measurand)]
-    solved = solver.solve(run, question.quantity, question.conditions)
-    conditions = np.array(question.conditions)
-    series = evaluate_figure(run, question.measurand, question.quantity, conditions, context, solved)
-    return [series.at(index) for index in range(len(question.conditions))]
-
-
 def results_at(campaign: CampaignRuns, question: Question, found: AtCondition) -> list[Result]:
     """Return the results of a question at one of its conditions, in the order of `parts_of`, design by design."""
-    results = []
-    for design in question.designs:
-        for members in parts_of(found, design, question.per):
-            sample = None if question.per == "design" or not members else members[0].sample
-            subject = Subject(question.measurand, found.condition, design, sample, campaign.name)
-            results.append(_result(campaign, subject, members, found))
-    return results
+    table = run_table(found.counting, [of_figure(found.figures[run.run]) for run in found.counting], 1)
+    return _results(campaign, question, [found.condition], table, found.scatters)
 
 
 def parts_of(found: AtCondition, design: str, per: Per) -> list[list[ReducedRun]]:
     """Return the runs that each result of a design rests on; one empty part where there are none."""
-    runs = [run for run in found.counting if run.design == design]
-    if per == "design" or not runs:
-        return [runs]
-    if per == "run":
-        return [[run] for run in runs]
-    return [[run for run in runs if run.sample == sample] for sample in sorted({run.sample for run in runs})]
-
-
-def _result(campaign: CampaignRuns, subject: Subject, members: Sequence[ReducedRun], found: AtCondition) -> Result:
-    aside = [one for one in campaign.set_aside if one.design == subject.design]
-    extra = [ASIDE] if aside else []
-    if not members:
-        return _nothing(campaign, subject, aside, extra)
-    figures = found.figures
-    version = max(run.method_version for run in members)
-    there = found.there(members)
-    if not there:
-        reason = joint_reason({run.run: figures[run.run].absent or "no reason was given" for run in members})
-        flags = dict.fromkeys([*(flag for run in members for flag in figures[run.run].flags), *extra])
-        names = [run.run for run in members]
-        return absent_result(subject, reason, flags=tuple(flags), runs=names, method_version=version)
-    if any(item.run.run in campaign.accepted for item in there):
-        extra.append(ACCEPTED)
-    return mean_result(subject, there, found.scatter[subject.design], extra)
+    return [[found.counting[row] for row in rows] for rows in _rows_of(found.counting, design, per)]

@@ -12,16 +12,16 @@ from isothrust.records.budget import BudgetTable
 from isothrust.records.curve import Scope
 from isothrust.records.recording import Floats
 from isothrust.records.result import Interval
-from isothrust.reduction.pooling_budget import SCATTER
-from isothrust.reduction.pooling_scatter import Components, Scatters, scatter_source
-from isothrust.reduction.pooling_table import RunTable, labels_of
+from isothrust.reduction.pooling_lines import WordedLines, merged_lines, tables_of
+from isothrust.reduction.pooling_scatter import Components, RunFigure, Scatters, scatter_source
+from isothrust.reduction.pooling_table import RunTable, labels_of, of_figure, run_table
 from isothrust.science.arrays import Bools, floats
-from isothrust.science.budgets import Lines, combine_budgets, merge_lines
+from isothrust.science.budgets import Lines, combine_budgets
 from isothrust.science.groups import Codes, first_seen, grouped
 from isothrust.science.nested import NestedMean, nested_means
 from isothrust.science.uncertainty import coverage_factor
 
-__all__ = ["Part", "PooledMeans", "pooled_means"]
+__all__ = ["Part", "PooledMeans", "Stated", "Weighing", "mean_of_figures", "pooled_means"]
 
 
 class Part(NamedTuple):
@@ -32,37 +32,49 @@ class Part(NamedTuple):
     """Rows of the table."""
 
 
+class Weighing(NamedTuple):
+    """How the figures of each part were weighed: by their own variances and by the scatter in their own unit."""
+
+    mean: NestedMean
+    typical: Floats
+    """Plain mean of a part's runs, without its sign: what scatter is in proportion to (p, m)."""
+    mounting_sd: Floats
+    """Standard deviation from one mounting to the next; nil where it is not known (p, m)."""
+    sample_sd: Floats
+
+
+class Stated(NamedTuple):
+    """What is said of each mean, each (p, m); not a number where it cannot be said."""
+
+    uncertainty: Floats
+    degrees_of_freedom: Floats
+    coverage_factor: Floats
+    """Half width of the 95 % interval over the uncertainty."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class PooledMeans:
     """Means of p parts at m conditions; not a number where a part has no figure."""
 
     values: Floats
     """(p, m)"""
-    uncertainties: Floats
-    degrees_of_freedom: Floats
-    half_widths: Floats
-    """Of the 95 % interval as tested."""
-    half_widths_of_design: Floats
-    """Not a number where nothing tells how samples scatter."""
-    half_widths_as_sold: Floats
+    tested: Stated
+    of_design: Stated
+    """Where something tells how samples scatter."""
+    as_sold: Stated
     budgets: tuple[BudgetTable, ...]
+    """As tested."""
     sample_contributions: tuple[BudgetTable, ...]
+    """What 'of the design' adds."""
+    next_samples: tuple[BudgetTable, ...]
+    """What 'as sold' adds to that: what the next sample from the shop may differ by."""
+    weighing: Weighing
 
-    def interval(self, half_widths: Floats, part: int, index: int) -> Interval | None:
+    def interval(self, stated: Stated, part: int, index: int) -> Interval | None:
         """Return an interval about a mean; None where it has none."""
-        half, value = float(half_widths[part, index]), float(self.values[part, index])
+        place = part, index
+        half, value = float(stated.coverage_factor[place] * stated.uncertainty[place]), float(self.values[place])
         return None if np.isnan(half) else (value - half, value + half)
-
-
-class _Named(NamedTuple):
-    """Lines with their words: one row a line."""
-
-    part: Codes
-    sources: Sequence[str]
-    keys: Sequence[str]
-    scopes: Sequence[Scope]
-    contributions: Floats
-    degrees_of_freedom: Floats
 
 
 def pooled_means(campaign: str, table: RunTable, scatters: Scatters, parts: Sequence[Part]) -> PooledMeans:
@@ -70,38 +82,38 @@ def pooled_means(campaign: str, table: RunTable, scatters: Scatters, parts: Sequ
     rows = np.array([row for part in parts for row in part.runs], dtype=np.intp)
     of_part = np.repeat(np.arange(len(parts)), [len(part.runs) for part in parts])
     inside = _Inside(campaign, table, scatters, parts, rows, of_part)
-    mean = inside.mean
-    tested = inside.merged(
-        [inside.of_runs(), *inside.of_mountings(), *inside.of_samples(mean.sample_weights - inside.even)]
-    )
-    design = inside.of_samples(inside.even)
-    sold = inside.next_samples()
-    count = len(parts)
-    spread = combine_budgets(tested.lines, count)
-    of_design = inside.merged([tested.named, *design])
-    as_sold = inside.merged([of_design.named, *sold])
-    known = ~np.isnan(inside.relative(scatters.sample))
-
-    def half(lines: Lines, where: Bools) -> Floats:
-        found = combine_budgets(lines, count)
-        width = coverage_factor(found.degrees_of_freedom) * found.uncertainty
-        return floats(np.where(where & np.isfinite(mean.value), width, np.nan))
-
+    mean, count = inside.weighing.mean, len(parts)
+    # Uneven weights make the mean depart from the plain mean of these samples; of the design, the plain mean departs
+    # from the mean of all. Both lines of a sample bear one key, so together they are its weight times its departure.
+    uneven, even = inside.of_samples(mean.sample_weights - inside.even), inside.of_samples(inside.even)
+    following = inside.next_samples()
+    tested = merged_lines([inside.of_runs(), *inside.of_mountings(), *uneven])
+    of_design = merged_lines([tested.worded, *even])
+    as_sold = merged_lines([of_design.worded, *following])
+    there = np.isfinite(mean.value)
+    known = there & ~np.isnan(inside.relative(scatters.sample))
     return PooledMeans(
         values=mean.value,
-        uncertainties=spread.uncertainty,
-        degrees_of_freedom=spread.degrees_of_freedom,
-        half_widths=half(tested.lines, np.isfinite(mean.value)),
-        half_widths_of_design=half(of_design.lines, known),
-        half_widths_as_sold=half(as_sold.lines, known),
-        budgets=_tables(tested.named, count),
-        sample_contributions=_tables(inside.merged(design).named, count),
+        tested=_stated(tested.lines, there),
+        of_design=_stated(of_design.lines, known),
+        as_sold=_stated(as_sold.lines, known),
+        budgets=tables_of(tested.worded, count),
+        sample_contributions=tables_of(merged_lines(even).worded, count),
+        next_samples=tables_of(merged_lines(following).worded, count),
+        weighing=inside.weighing,
     )
 
 
-class _Merged(NamedTuple):
-    lines: Lines
-    named: _Named
+def _stated(lines: Lines, where: Bools) -> Stated:
+    u, dof = (floats(np.where(where, part, np.nan)) for part in combine_budgets(lines, len(where)))
+    return Stated(u, dof, coverage_factor(dof))
+
+
+def mean_of_figures(campaign: str, figures: Sequence[RunFigure], scatters: Scatters) -> PooledMeans:
+    """Return the mean of some runs of one design at one condition: one part, one condition."""
+    runs = [item.run for item in figures]
+    table = run_table(runs, [of_figure(item.figure) for item in figures], 1)
+    return pooled_means(campaign, table, scatters, [Part(runs[0].design, tuple(range(len(runs))))])
 
 
 class _Inside:
@@ -124,32 +136,33 @@ class _Inside:
         values, variances = table.values[rows], table.own_variances[rows]
         self.there = np.isfinite(values)
         typical = self._typical(values)
-        self.mounting_sd = np.nan_to_num(self.relative(scatters.mounting)) * typical
-        self.sample_sd = np.nan_to_num(self.relative(scatters.sample)) * typical
-        self.mean: NestedMean = nested_means(
+        mounting_sd = floats(np.nan_to_num(self.relative(scatters.mounting)) * typical)
+        sample_sd = floats(np.nan_to_num(self.relative(scatters.sample)) * typical)
+        mean = nested_means(
             values,
             variances,
             mountings,
             samples,
             of_part,
-            mounting_variance=self.mounting_sd**2,
-            sample_variance=self.sample_sd**2,
+            mounting_variance=mounting_sd**2,
+            sample_variance=sample_sd**2,
         )
+        self.weighing = Weighing(mean, typical, mounting_sd, sample_sd)
         self.even = self._even(first_seen(samples), len(at_sample))
 
     def relative(self, of: Components) -> Floats:
         """Return a component of scatter for each part (p, m)."""
         return floats(of.relative[self.design])
 
-    def of_runs(self) -> _Named:
+    def of_runs(self) -> WordedLines:
         """Return the lines of the runs, each times the run's weight."""
         lines = self.table.lines
         weight, part = np.zeros(self.table.values.shape), np.full(len(self.table.runs), -1)
-        weight[self.rows], part[self.rows] = self.mean.weights, self.of_part
+        weight[self.rows], part[self.rows] = self.weighing.mean.weights, self.of_part
         chosen = np.flatnonzero(part[lines.of_run] >= 0)
         # Part after part, as the runs stand in them: a budget lists its runs in the order of the table.
         chosen = chosen[np.argsort(part[lines.of_run[chosen]], kind="stable")]
-        return _Named(
+        return WordedLines(
             part[lines.of_run[chosen]],
             [lines.sources[row] for row in chosen],
             [lines.keys[row] for row in chosen],
@@ -158,66 +171,33 @@ class _Inside:
             floats(lines.degrees_of_freedom[chosen]),
         )
 
-    def of_mountings(self) -> list[_Named]:
+    def of_mountings(self) -> list[WordedLines]:
         """Return what mountings add."""
-        effects = self.mounting_sd[self.part_of_mounting] * self.mean.mounting_weights
+        effects = self.weighing.mounting_sd[self.part_of_mounting] * self.weighing.mean.mounting_weights
         return self._scattered("mounting", self.scatters.mounting, self.part_of_mounting, self.mounting_keys, effects)
 
-    def of_samples(self, weights: Floats) -> list[_Named]:
+    def of_samples(self, weights: Floats) -> list[WordedLines]:
         """Return what samples add with some weights."""
-        effects = self.sample_sd[self.part_of_sample] * weights
+        effects = self.weighing.sample_sd[self.part_of_sample] * weights
         return self._scattered("sample", self.scatters.sample, self.part_of_sample, self.sample_keys, floats(effects))
 
-    def next_samples(self) -> list[_Named]:
+    def next_samples(self) -> list[WordedLines]:
         """Return what the next sample from the shop may differ by."""
         every = np.arange(len(self.parts))
         keys = ["sample, the next one"] * len(self.parts)
-        return self._scattered("sample", self.scatters.sample, every, keys, self.sample_sd)
+        return self._scattered("sample", self.scatters.sample, every, keys, self.weighing.sample_sd)
 
     def _scattered(
         self, what: Scope, of: Components, part: Codes, keys: Sequence[str], effects: Floats
-    ) -> list[_Named]:
+    ) -> list[WordedLines]:
         """Return scatter lines: where the estimate is the campaign's, and where it is the design's own."""
         row = self.design[part]
         apart, dof = of.apart[row], floats(of.degrees_of_freedom[row])
         named = []
         for own, where in ((False, ~apart), (True, apart)):
             sources = [scatter_source(what, self.parts[one].design if own else None) for one in part]
-            named.append(_Named(part, sources, keys, [what] * len(part), floats(effects * where), dof))
+            named.append(WordedLines(part, sources, keys, [what] * len(part), floats(effects * where), dof))
         return named
-
-    def merged(self, groups: Sequence[_Named]) -> _Merged:
-        """Return lines of one key and source added up."""
-        part = np.concatenate([one.part for one in groups])
-        sources = [source for one in groups for source in one.sources]
-        keys = [key for one in groups for key in one.keys]
-        scopes = [scope for one in groups for scope in one.scopes]
-        # Of two scatter lines of one key only one acts at a condition: the campaign's estimate or the design's own.
-        named = [
-            f"{key}\n{source}" if source.startswith(SCATTER) else key for key, source in zip(keys, sources, strict=True)
-        ]
-        estimates = [source if source.startswith(SCATTER) else key for key, source in zip(keys, sources, strict=True)]
-        codes = first_seen(named)
-        lines = Lines(
-            np.concatenate([one.contributions for one in groups]),
-            np.concatenate([one.degrees_of_freedom for one in groups]),
-            np.asarray(part, dtype=np.intp),
-            codes,
-            first_seen(estimates),
-        )
-        found = merge_lines(lines)
-        first = grouped(lines.budgets, lines.keys).first
-        return _Merged(
-            found,
-            _Named(
-                found.budgets,
-                [sources[row] for row in first],
-                [keys[row] for row in first],
-                [scopes[row] for row in first],
-                found.contributions,
-                found.degrees_of_freedom,
-            ),
-        )
 
     def _typical(self, values: Floats) -> Floats:
         """Return the plain mean of each part's runs, without its sign (p, m): what scatter is in proportion to."""
@@ -233,19 +213,3 @@ class _Inside:
         number = np.zeros((len(self.parts), self.conditions))
         np.add.at(number, self.part_of_sample, there)
         return floats(there / np.maximum(number, 1.0)[self.part_of_sample])
-
-
-def _tables(named: _Named, parts: int) -> tuple[BudgetTable, ...]:
-    rows: list[list[int]] = [[] for _ in range(parts)]
-    for row, part in enumerate(named.part):
-        rows[part].append(row)
-    return tuple(
-        BudgetTable(
-            tuple(named.sources[row] for row in own),
-            tuple(named.keys[row] for row in own),
-            tuple(named.scopes[row] for row in own),
-            floats(named.contributions[own]),
-            floats(named.degrees_of_freedom[own]),
-        )
-        for own in rows
-    )

@@ -6,7 +6,6 @@ cent, and what a mounting changes (track, seat, balance) acts in proportion.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -15,10 +14,10 @@ from numpy.typing import NDArray
 
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import Figure, ReducedRun
-from isothrust.reduction.pooling_table import RunTable, labels_of, of_figure, run_table
+from isothrust.reduction.pooling_table import RunTable, labels_of
 from isothrust.science.arrays import Bools, floats
 from isothrust.science.groups import Codes, grouped
-from isothrust.science.nested import NestedMean, nested_mean, nested_means
+from isothrust.science.nested import nested_means
 from isothrust.science.repeatability import pooled_component
 
 __all__ = [
@@ -27,10 +26,8 @@ __all__ = [
     "RunFigure",
     "Scatter",
     "Scatters",
-    "campaign_scatter",
     "campaign_scatters",
     "scatter_source",
-    "weighted_mean",
 ]
 
 
@@ -84,18 +81,6 @@ class Scatter:
     sample: Component
 
 
-def weighted_mean(figures: Sequence[RunFigure], mounting_sd: float, sample_sd: float) -> NestedMean:
-    """Return the mean over samples of the mean over mountings, each weighed by its own variance."""
-    return nested_mean(
-        [item.value for item in figures],
-        [item.own_variance for item in figures],
-        [item.mounting for item in figures],
-        [item.sample for item in figures],
-        mounting_variance=mounting_sd**2,
-        sample_variance=sample_sd**2,
-    )
-
-
 class Components(NamedTuple):
     """One component of scatter of d designs at m conditions, each (d, m)."""
 
@@ -106,6 +91,13 @@ class Components(NamedTuple):
     """The design itself had nothing to compare."""
     apart: Bools
     """The design scatters more than the others: the figure is its own."""
+
+    def only(self, index: int) -> Components:
+        """Return the component at one condition alone."""
+        here = slice(index, index + 1)
+        return Components(
+            self.relative[:, here], self.degrees_of_freedom[:, here], self.borrowed[:, here], self.apart[:, here]
+        )
 
     def at(self, design: int, index: int, what: str, name: str) -> Component:
         """Return one design's component at one condition."""
@@ -126,6 +118,10 @@ class Scatters(NamedTuple):
     mounting: Components
     sample: Components
 
+    def only(self, index: int) -> Scatters:
+        """Return the scatter at one condition alone."""
+        return Scatters(self.designs, self.mounting.only(index), self.sample.only(index))
+
     def at(self, design: str, index: int) -> Scatter:
         """Return one design's scatter at one condition."""
         row = self.designs.index(design)
@@ -135,16 +131,6 @@ class Scatters(NamedTuple):
 def scatter_source(what: str, design: str | None) -> str:
     """Return in words what a scatter line rests on: a design's own repeats, or those of the whole campaign."""
     return f"{what} scatter, pooled over the campaign" if design is None else f"{what} scatter of {design}"
-
-
-def campaign_scatter(figures: Sequence[RunFigure]) -> dict[str, Scatter]:
-    """Return each design's scatter, from all designs of the campaign at one condition."""
-    if not figures:
-        return {}
-    found = campaign_scatters(
-        run_table([item.run for item in figures], [of_figure(item.figure) for item in figures], 1)
-    )
-    return {design: found.at(design, 0) for design in found.designs}
 
 
 def campaign_scatters(table: RunTable) -> Scatters:

@@ -12,7 +12,7 @@ from isothrust.records.curve import Scope
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import Figure, ReducedRun
 from isothrust.reduction.figures import FigureSeries
-from isothrust.reduction.figures_budget import BudgetLine
+from isothrust.reduction.figures_budget import BudgetLine, contributions_at
 from isothrust.science.groups import Codes
 
 __all__ = ["Labels", "RunLines", "RunSeries", "RunTable", "labels_of", "of_figure", "of_series", "run_table"]
@@ -25,6 +25,13 @@ class RunSeries(NamedTuple):
     lines: Sequence[BudgetLine]
     flags: tuple[str, ...]
     absent: tuple[str | None, ...]
+
+    def at(self, index: int, measurand: str) -> Figure:
+        """Return the figure at one of the conditions as a record."""
+        reason = self.absent[index]
+        if reason is not None:
+            return Figure(measurand, None, (), self.flags, reason)
+        return Figure(measurand, float(self.values[index]), contributions_at(self.lines, index), self.flags)
 
 
 class RunLines(NamedTuple):

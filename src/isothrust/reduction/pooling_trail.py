@@ -1,6 +1,6 @@
 """From runs to a result, seen step by step: means, weights, scatter and the three statements.
 
-The numbers are those that `pooling_mean` works with, taken apart; nothing is estimated a second time.
+The numbers are those that `pooling_means` works with, taken apart; nothing is estimated a second time.
 """
 
 from __future__ import annotations
@@ -13,30 +13,33 @@ from isothrust.records.recording import Floats
 from isothrust.records.reduced import Contribution
 from isothrust.records.result import Interval, Result
 from isothrust.records.trail import GroupMean, PooledRun, PoolTrail, ScatterFacts, Statement
-from isothrust.reduction.pooling_budget import combined, merged
-from isothrust.reduction.pooling_mean import next_sample, spreads_of
-from isothrust.reduction.pooling_scatter import Component, RunFigure, Scatter, weighted_mean
-from isothrust.science.uncertainty import coverage_factor
+from isothrust.reduction.pooling_means import PooledMeans, Stated
+from isothrust.reduction.pooling_scatter import Component, RunFigure, Scatter
 
 __all__ = ["pool_trail", "statements_of"]
 
 
-def pool_trail(figures: Sequence[RunFigure], scatter: Scatter) -> PoolTrail:
-    """Return how the figures of some runs of one design became their mean."""
-    typical, mounting_sd, sample_sd = spreads_of(figures, scatter)
-    mean = weighted_mean(figures, mounting_sd, sample_sd)
+def pool_trail(figures: Sequence[RunFigure], means: PooledMeans, scatter: Scatter) -> PoolTrail:
+    """Return how the figures of some runs of one design became their mean, which `mean_of_figures` gave."""
+    mean, *spreads = means.weighing
+    weights, mounting_weights, sample_weights = (
+        mean.weights[:, 0],
+        mean.mounting_weights[:, 0],
+        mean.sample_weights[:, 0],
+    )
+    typical, mounting_sd, sample_sd = (float(spread[0, 0]) for spread in spreads)
     of_run = [item.mounting for item in figures]
     mountings = list(dict.fromkeys(of_run))
     sample_of = {item.mounting: item.sample for item in figures}
     samples = list(dict.fromkeys(sample_of.values()))
 
     place = [mountings.index(label) for label in of_run]
-    within = _share(mean.weights, mean.mounting_weights[place])
+    within = _share(weights, mounting_weights[place])
     low = _groups(
         [item.value for item in figures], np.array([item.own_variance for item in figures]), within, place, mounting_sd
     )
     at = [samples.index(sample_of[label]) for label in mountings]
-    in_sample = _share(mean.mounting_weights, mean.sample_weights[at])
+    in_sample = _share(mounting_weights, sample_weights[at])
     high = _groups([value for value, _, _ in low], np.array([full for _, _, full in low]), in_sample, at, sample_sd)
     return PoolTrail(
         runs=tuple(
@@ -49,46 +52,35 @@ def pool_trail(figures: Sequence[RunFigure], scatter: Scatter) -> PoolTrail:
                 float(share),
                 float(weight),
             )
-            for item, share, weight in zip(figures, within, mean.weights, strict=True)
+            for item, share, weight in zip(figures, within, weights, strict=True)
         ),
-        mountings=_means(mountings, low, in_sample, mean.mounting_weights),
-        samples=_means(samples, high, mean.sample_weights, mean.sample_weights),
+        mountings=_means(mountings, low, in_sample, mounting_weights),
+        samples=_means(samples, high, sample_weights, sample_weights),
         plain_mean=typical,
         mounting=_facts("mounting", scatter.mounting, mounting_sd),
         sample=_facts("sample", scatter.sample, sample_sd),
     )
 
 
-def statements_of(result: Result, figures: Sequence[RunFigure], scatter: Scatter) -> tuple[Statement, ...]:
+def statements_of(result: Result, means: PooledMeans) -> tuple[Statement, ...]:
     """Return what can be said of a result: as tested, and where samples tell, of the design and as sold."""
-    found = [_statement("as tested", result, ())]
-    if scatter.sample.relative is not None:
-        following = next_sample(scatter.sample, spreads_of(figures, scatter).sample)
-        found.append(_statement("of the design", result, result.sample_contributions))
-        found.append(_statement("as sold", result, (*result.sample_contributions, following)))
-    return tuple(found)
-
-
-def _statement(name: str, result: Result, added: Sequence[Contribution]) -> Statement:
-    spread = combined(merged([*result.budget, *added]))
-    return Statement(
-        name,
-        added,
-        spread.uncertainty,
-        spread.degrees_of_freedom,
-        float(coverage_factor(spread.degrees_of_freedom)),
-        _interval(name, result),
+    of_design = tuple(means.sample_contributions[0].at(0))
+    as_sold = (*of_design, *means.next_samples[0].at(0))
+    made = (
+        _statement("as tested", (), means.tested, result.interval),
+        _statement("of the design", of_design, means.of_design, result.interval_of_design),
+        _statement("as sold", as_sold, means.as_sold, result.interval_as_sold),
     )
+    return tuple(one for one in made if one is not None)
 
 
-def _interval(name: str, result: Result) -> Interval:
-    interval = {
-        "as tested": result.interval,
-        "of the design": result.interval_of_design,
-        "as sold": result.interval_as_sold,
-    }[name]
-    assert interval is not None
-    return interval
+def _statement(
+    name: str, added: tuple[Contribution, ...], stated: Stated, interval: Interval | None
+) -> Statement | None:
+    if interval is None:
+        return None
+    u, dof, factor = (float(part[0, 0]) for part in stated)
+    return Statement(name, added, u, dof, factor, interval)
 
 
 def _share(part: Floats, whole: Floats) -> Floats:

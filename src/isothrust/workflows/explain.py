@@ -14,8 +14,9 @@ from isothrust.records.trail import Explanation, FigureTrail, LeftOut, RunWorkin
 from isothrust.reduction.figures import RunContext, evaluate_figure, single_figure
 from isothrust.reduction.figures_working import working_of
 from isothrust.reduction.pooling import CampaignRuns, Question, figures_asked, parts_of, results_at
-from isothrust.reduction.pooling_mean import Subject, absent_result
+from isothrust.reduction.pooling_means import mean_of_figures
 from isothrust.reduction.pooling_reasons import nothing_counts
+from isothrust.reduction.pooling_results import Subject, absent_result
 from isothrust.reduction.pooling_runs import counts_for
 from isothrust.reduction.pooling_trail import pool_trail, statements_of
 from isothrust.science.momentum import slipstream_thrust_ratio
@@ -116,8 +117,9 @@ def _trail(asked: _Asked, question: Question) -> FigureTrail:
         there = found.there(members)
         if result.value is None:
             return FigureTrail(result, None, (), tuple(workings))
-        scatter = found.scatter[target.design]
-        return FigureTrail(result, pool_trail(there, scatter), statements_of(result, there, scatter), tuple(workings))
+        means = mean_of_figures(asked.campaign.name, there, found.scatters)
+        trail = pool_trail(there, means, found.scatters.at(target.design, 0))
+        return FigureTrail(result, trail, statements_of(result, means), tuple(workings))
     return _does_not_count(asked, question, found.condition)
 
 
