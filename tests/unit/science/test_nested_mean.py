@@ -7,7 +7,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from isothrust.science.arrays import Floats
-from isothrust.science.nested import NestedMean, nested_mean
+from isothrust.science.nested import NestedMean, nested_mean, nested_means
 from isothrust.science.repeatability import pooled_component
 from isothrust.science.uncertainty import coverage_factor, welch_satterthwaite
 
@@ -145,3 +145,41 @@ def test_of_the_design_holds_the_mean_of_all_samples() -> None:
         )
         held.append(np.abs(m.value) <= coverage_factor(dof) * np.sqrt(np.sum(parts**2, axis=0)))
     assert 0.92 < np.mean(held) < 0.98
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_many_designs_at_many_conditions_give_what_matrices_give_for_each(seed: int) -> None:
+    """Generalised least squares, design by design: Searle, Casella and McCulloch, Variance Components, 1992, ch. 3."""
+    rng = np.random.default_rng(seed)
+    designs = rng.permutation([0, 0, 0, 0, 1, 2, 2, 2, 2, 2, 2, 2])  # the one in the middle has a single run
+    samples = 10 * designs + rng.integers(2, size=12)
+    mountings = 10 * samples + rng.integers(2, size=12)
+    y, v = rng.normal(size=(12, 3)), rng.uniform(0.1, 2.0, size=(12, 3))
+    y[rng.random(y.shape) < 0.2] = np.nan
+    y[designs == 1, 2] = np.nan
+    order = list(dict.fromkeys(designs.tolist()))
+    between_mountings, between_samples = rng.uniform(0.0, 1.0, size=(2, 3, 3))
+    found = nested_means(
+        y, v, mountings, samples, designs, mounting_variance=between_mountings, sample_variance=between_samples
+    )
+    for place, design in enumerate(order):
+        for condition in range(3):
+            there = np.flatnonzero((designs == design) & np.isfinite(y[:, condition]))
+            if not there.size:
+                assert np.isnan(found.value[place, condition])
+                continue
+            covariance = np.diag(v[there, condition])
+            for labels, variance in ((mountings, between_mountings), (samples, between_samples)):
+                covariance += variance[place, condition] * np.equal.outer(labels[there], labels[there])
+            inverse = np.linalg.inv(covariance)
+            weights = inverse.sum(axis=0) / inverse.sum()
+            assert_allclose(found.weights[there, condition], weights, atol=1e-12)
+            assert_allclose(found.value[place, condition], weights @ y[there, condition], rtol=1e-10)
+            shares = {m: weights[mountings[there] == m].sum() for m in mountings[there]}
+            assert_allclose(found.mounting_share[place, condition], sum(w**2 for w in shares.values()))
+            shares = {s: weights[samples[there] == s].sum() for s in samples[there]}
+            assert_allclose(found.sample_share[place, condition], sum(w**2 for w in shares.values()))
+            uneven = sum((w - 1.0 / len(shares)) ** 2 for w in shares.values())
+            assert_allclose(found.sample_imbalance[place, condition], uneven, atol=1e-12)
+            assert_allclose(found.run_variance[place, condition], weights**2 @ v[there, condition])
+    assert not found.weights[np.isnan(y)].any()
