@@ -15,7 +15,7 @@ __all__ = ["Budget", "BudgetTable"]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class BudgetTable:
-    """The k lines of a figure's budget at m conditions, each key once."""
+    """The k lines of a figure's budget at m conditions, in one order for all; at a condition each key acts once."""
 
     sources: tuple[str, ...]
     keys: tuple[str, ...]

@@ -8,9 +8,11 @@ from dataclasses import replace
 
 import pytest
 
+import made_results
 import made_runs
 from isothrust.present.explanation import explanation_lines
 from isothrust.present.explanation_objects import explanation_object
+from isothrust.present.explanation_pool import budget_section
 from isothrust.present.explanation_rig import channel_formula
 from isothrust.present.explanation_words import filled, freedom, named_source, table_at
 from isothrust.present.objects import json_text
@@ -21,7 +23,7 @@ from isothrust.records.finding import Finding
 from isothrust.records.reduced import Contribution, Estimate, ReducedRun, ZeroFit
 from isothrust.records.result import Condition, Result
 from isothrust.records.rig import ChannelPlan, ColumnPick, Rig, StatedUncertainty
-from isothrust.records.trail import Explanation, FigureTrail, FileFacts, LeftOut, RunFacts, ZeroLevel
+from isothrust.records.trail import Explanation, FigureTrail, FileFacts, LeftOut, RunFacts, Statement, ZeroLevel
 
 GF = 0.00980665
 FORCE = {"unit": "gf", "factor": GF}
@@ -217,3 +219,13 @@ def test_json_has_no_number_without_end() -> None:
     assert '"degrees_of_freedom": null' in text
     assert "Infinity" not in text
     assert "NaN" not in text
+
+
+def test_a_statement_about_samples_to_which_nothing_comes_says_so() -> None:
+    statements = tuple(
+        Statement(name, (), 0.3, math.inf, 1.96, (59.4, 60.6)) for name in ("as tested", "of the design")
+    )
+    trail = FigureTrail(made_results.result("Auk", 60.0, {"run a": 0.3}), None, statements, ())
+    text = joined(" ".join(line.text for line in budget_section(trail, 100)))
+    assert text.count("nothing is added: samples differ no more than their own u explains") == 1
+    assert text.index("of the design") < text.index("nothing is added")
