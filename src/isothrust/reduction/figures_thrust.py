@@ -10,7 +10,7 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.figures_sensitive import Sensitive, curve_at, evaluate_curve
 from isothrust.reduction.figures_words import said, said_range
 
-__all__ = ["speed_for_thrust", "thrust_range"]
+__all__ = ["speed_for_thrust"]
 
 GRID = 257
 """Speeds at which the thrust curve is looked at before solving: finer than any knot spacing the fit uses."""
@@ -28,13 +28,6 @@ def _thrust(curve: SmoothCurve, density: float, speed: Floats) -> Floats:
 
 def _grid(curve: SmoothCurve) -> Floats:
     return np.linspace(curve.low, curve.high, GRID)
-
-
-def thrust_range(run: ReducedRun) -> tuple[float, float]:
-    """Return the least and greatest thrust [N] at standard density whose speed was measured."""
-    curve = run.curves["thrust"]
-    thrust = _thrust(curve, run.standard_density, _grid(curve))
-    return float(thrust.min()), float(thrust.max())
 
 
 def speed_for_thrust(run: ReducedRun, thrust: Floats) -> tuple[Sensitive, tuple[str | None, ...]]:

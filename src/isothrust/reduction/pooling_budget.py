@@ -1,4 +1,4 @@
-"""Budgets of several runs as one, and the intervals that follow from them."""
+"""Budgets of several runs as one."""
 
 from __future__ import annotations
 
@@ -8,10 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from isothrust.records.reduced import Contribution
-from isothrust.records.result import Interval
-from isothrust.science.uncertainty import coverage_factor, welch_satterthwaite
+from isothrust.science.uncertainty import welch_satterthwaite
 
-__all__ = ["SCATTER", "Spread", "combined", "interval_about", "merged", "weighed"]
+__all__ = ["SCATTER", "Spread", "combined", "merged", "weighed"]
 
 SCATTER = ("mounting scatter", "sample scatter")
 """How the source of a scatter line begins; what follows names the estimate that it rests on."""
@@ -66,9 +65,3 @@ def combined(budget: Sequence[Contribution]) -> Spread:
     dofs = np.array([dof for _, dof in terms.values()])
     effective = float(welch_satterthwaite(np.sqrt(variances), dofs))
     return Spread(float(np.sqrt(variances.sum())), effective)
-
-
-def interval_about(value: float, spread: Spread, *, level: float = 0.95) -> Interval:
-    """Return the interval that holds the truth with this probability."""
-    half = float(coverage_factor(spread.degrees_of_freedom, level=level)) * spread.uncertainty
-    return value - half, value + half

@@ -40,8 +40,6 @@ function listed(names) {
   return `${names.slice(0, 2).join(", ")} and ${names.length - 2} more`;
 }
 
-const withUnit = (text, unit) => (unit ? `${text} ${unit}` : text);
-
 const rough = (value) => {
   const digits = Math.abs(value) >= 1000 ? 4 : 3;
   return String(Number(value.toPrecision(digits)));
