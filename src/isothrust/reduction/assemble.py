@@ -14,7 +14,7 @@ from isothrust.records.recording import Recording
 from isothrust.records.reduced import Contribution, Estimate, Figure, ReducedRun
 from isothrust.records.rig import StatedUncertainty
 from isothrust.reduction.airstate import AirState
-from isothrust.reduction.checks.reynolds import check_reynolds
+from isothrust.reduction.checks.air.reynolds import check_reynolds
 from isothrust.reduction.electrics import Electrics, everywhere
 from isothrust.reduction.fitting import CurveFit
 from isothrust.reduction.holding import hold_points

@@ -7,14 +7,14 @@ from typing import Final
 
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Recording
-from isothrust.reduction.checks.ceiling import check_ceiling
-from isothrust.reduction.checks.clock import check_clock
-from isothrust.reduction.checks.command import check_command
-from isothrust.reduction.checks.dead import check_dead
-from isothrust.reduction.checks.held import check_held
-from isothrust.reduction.checks.spikes import check_spikes
-from isothrust.reduction.checks.tachometer import check_tachometer
-from isothrust.reduction.checks.witness import check_witness
+from isothrust.reduction.checks.channels.ceiling import check_ceiling
+from isothrust.reduction.checks.channels.dead import check_dead
+from isothrust.reduction.checks.channels.held import check_held
+from isothrust.reduction.checks.channels.spikes import check_spikes
+from isothrust.reduction.checks.speed.tachometer import check_tachometer
+from isothrust.reduction.checks.speed.witness import check_witness
+from isothrust.reduction.checks.throttle.command import check_command
+from isothrust.reduction.checks.timing.clock import check_clock
 
 __all__ = ["clean_channels"]
 

@@ -10,7 +10,7 @@ from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import Estimate
 from isothrust.reduction.airstate import AirState
-from isothrust.reduction.checks.energy import check_power
+from isothrust.reduction.checks.physics.energy import check_power
 from isothrust.reduction.driving import CopperLoss, DriveState, copper_loss, electrical_lag, steady_state, throttle_lag
 from isothrust.reduction.fitting import CurveFit, fit_curve
 from isothrust.reduction.mechanics import Mechanics

@@ -12,8 +12,8 @@ from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.recording import Channel, Recording
 from isothrust.records.reduced import ZeroFit
-from isothrust.reduction.checks.dead import check_stuck
-from isothrust.reduction.checks.idle import check_idle
+from isothrust.reduction.checks.channels.dead import check_stuck
+from isothrust.reduction.checks.electrical.idle import check_idle
 from isothrust.reduction.cleaning import clean_channels
 from isothrust.reduction.ranges import rough_quantiles
 from isothrust.reduction.rest import rest_spells

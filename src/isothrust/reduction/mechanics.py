@@ -9,8 +9,8 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.reduction.airstate import AirState
-from isothrust.reduction.checks.energy import check_merit
-from isothrust.reduction.checks.legs import check_legs
+from isothrust.reduction.checks.physics.energy import check_merit
+from isothrust.reduction.checks.physics.legs import check_legs
 from isothrust.reduction.prepare import Prepared
 from isothrust.reduction.thrusting import ThrustFit, fit_thrust
 from isothrust.reduction.torquing import TorqueFit, TorqueInput, fit_torque

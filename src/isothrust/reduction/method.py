@@ -2,4 +2,4 @@
 
 __all__ = ["METHOD_VERSION"]
 
-METHOD_VERSION = 1
+METHOD_VERSION = 2

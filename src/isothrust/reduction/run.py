@@ -9,7 +9,9 @@ from isothrust.records.recording import Recording
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.airstate import air_state
 from isothrust.reduction.assemble import assemble, only_zero
+from isothrust.reduction.checks.catalogue import examine
 from isothrust.reduction.electrics import fit_electrics
+from isothrust.reduction.evidence import Evidence
 from isothrust.reduction.mechanics import fit_mechanics
 from isothrust.reduction.prepare import prepare
 
@@ -44,5 +46,7 @@ def reduce_run(recording: Recording, job: RunJob) -> ReducedRun:
         mechanics = fit_mechanics(prepared, air)
         electrics = fit_electrics(prepared, air, mechanics)
         reduced = assemble(recording, prepared, air, mechanics, electrics)
+        found = examine(Evidence(recording, prepared, air, mechanics, electrics))
+        reduced = replace(reduced, findings=(*reduced.findings, *found))
     name = job.run.name
     return replace(reduced, findings=tuple(replace(finding, run=name) for finding in reduced.findings))

@@ -20,7 +20,7 @@ from isothrust.records.picture import RunPicture, Span, Trace
 from isothrust.records.recording import Channel
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.rig import Rig
-from isothrust.reduction.checks.clock import check_clock
+from isothrust.reduction.checks.timing.clock import check_clock
 from isothrust.science.thinning import extremes_kept
 from isothrust.workflows.runs import RunName
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from isothrust.reduction.checks.clock import check_clock
+from isothrust.reduction.checks.timing.clock import check_clock
 from unit.reduction.channels import channel, clock
 
 

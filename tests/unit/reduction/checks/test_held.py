@@ -7,7 +7,7 @@ import pytest
 
 from isothrust.records.recording import Recording
 from isothrust.reduction import reduce_run
-from isothrust.reduction.checks.held import check_held
+from isothrust.reduction.checks.channels.held import check_held
 from unit.reduction.bench import changed, curve, recorded, reduced, simulated
 from unit.reduction.channels import channel, clock, ramped
 

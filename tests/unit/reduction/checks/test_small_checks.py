@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from isothrust.reduction.checks.air.reynolds import check_reynolds
 from isothrust.reduction.checks.bridge import bridged
-from isothrust.reduction.checks.ceiling import check_ceiling
-from isothrust.reduction.checks.command import check_command
-from isothrust.reduction.checks.dead import check_dead, check_stuck
-from isothrust.reduction.checks.energy import check_merit, check_power
-from isothrust.reduction.checks.idle import check_idle
-from isothrust.reduction.checks.reynolds import check_reynolds
+from isothrust.reduction.checks.channels.ceiling import check_ceiling
+from isothrust.reduction.checks.channels.dead import check_dead, check_stuck
+from isothrust.reduction.checks.electrical.idle import check_idle
+from isothrust.reduction.checks.physics.energy import check_merit, check_power
+from isothrust.reduction.checks.throttle.command import check_command
 from unit.reduction.channels import channel, clock, ramped
 
 T = clock(14.0)

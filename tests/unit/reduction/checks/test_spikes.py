@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from isothrust.reduction.checks.spikes import check_spikes
+from isothrust.reduction.checks.channels.spikes import check_spikes
 from unit.reduction.channels import channel, clock, ramped
 
 T = clock(14.0)

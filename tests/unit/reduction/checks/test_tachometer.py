@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from isothrust.reduction.checks.tachometer import check_tachometer
+from isothrust.reduction.checks.speed.tachometer import check_tachometer
 from unit.reduction.channels import channel, clock, ramped
 
 T = clock(14.0)

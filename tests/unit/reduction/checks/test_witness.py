@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from isothrust.records.recording import Channel
-from isothrust.reduction.checks.witness import check_witness
+from isothrust.reduction.checks.speed.witness import check_witness
 
 RPM = np.pi / 30.0
 

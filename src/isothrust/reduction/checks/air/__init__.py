@@ -1,0 +1,1 @@
+"""The air, the room and the way the propeller is mounted."""

@@ -1,0 +1,1 @@
+"""Supply, voltage and current: what makes an electrical figure wrong."""

@@ -1,0 +1,1 @@
+"""Load cells: what makes a thrust or a torque wrong."""

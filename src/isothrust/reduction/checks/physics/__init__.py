@@ -1,0 +1,1 @@
+"""What no propeller and no motor can do."""

@@ -1,0 +1,1 @@
+"""Tachometer: what makes a speed wrong."""

@@ -1,0 +1,1 @@
+"""Command and controller: what makes a throttle mean something else."""

@@ -1,0 +1,1 @@
+"""Clocks, rates and delays."""
