@@ -45,3 +45,8 @@ class FaultCase:
     """Changes the columns of the finished log."""
     given: Callable[[Recording, RunJob], tuple[Recording, RunJob]] = field(default=_same_input)
     """Changes what the book says: rig, design, air, motor."""
+
+    @property
+    def changes_bench(self) -> bool:
+        """Whether the run has to be simulated anew for it."""
+        return self.plan is not _same_plan

@@ -15,7 +15,7 @@ from support.faulty.case import FaultCase
 from support.simulated import job_of, recording_of
 from support.study import DESIGNS
 
-__all__ = ["SCHEDULES", "codes_of", "detected", "good_plans", "trial"]
+__all__ = ["SCHEDULES", "detected", "findings_of", "good_plans", "trials"]
 
 SCHEDULES = {"ramp": ramp, "up-down": ramp_up_down, "holds": holds, "steps": steps}
 _BATCH = 24
@@ -31,17 +31,27 @@ def good_plans(seeds: Sequence[int], kind: str = "ramp") -> list[RunPlan]:
     return plans
 
 
-def trial(case: FaultCase, seeds: Sequence[int]) -> Iterator[tuple[int, set[str]]]:
-    """Yield each seed with the codes that its faulty run gives."""
+def trials(cases: Sequence[FaultCase], seeds: Sequence[int]) -> Iterator[tuple[FaultCase, int, set[str]]]:
+    """Yield each case and seed with the codes that the faulty run gives.
+
+    Faults that are planted in finished logs share the simulated runs; those that change the bench itself do not.
+    """
     for start in range(0, len(seeds), _BATCH):
         part = seeds[start : start + _BATCH]
-        plans = [
-            case.plan(plan, np.random.default_rng([seed, 11]))
-            for seed, plan in zip(part, good_plans(part, case.kind), strict=True)
-        ]
-        for seed, run in zip(part, simulate(plans, part[0]), strict=True):
-            spoiled = case.spoil(run, np.random.default_rng([seed, 12]))
-            yield seed, {finding.code for finding in findings_of(spoiled, case)}
+        for kind in dict.fromkeys(case.kind for case in cases):
+            plans = good_plans(part, kind)
+            of_kind = [case for case in cases if case.kind == kind]
+            shared = simulate(plans, part[0]) if any(not case.changes_bench for case in of_kind) else []
+            for case in of_kind:
+                runs = _changed(case, plans, part) if case.changes_bench else map(_copied, shared)
+                for seed, run in zip(part, runs, strict=True):
+                    spoiled = case.spoil(run, np.random.default_rng([seed, 12]))
+                    yield case, seed, {finding.code for finding in findings_of(spoiled, case)}
+
+
+def detected(case: FaultCase, seeds: Sequence[int]) -> list[int]:
+    """Return the seeds whose faulty run is told of."""
+    return [seed for _, seed, codes in trials([case], seeds) if case.code in codes]
 
 
 def findings_of(run: VirtualRun, case: FaultCase | None = None) -> list[Finding]:
@@ -55,11 +65,10 @@ def findings_of(run: VirtualRun, case: FaultCase | None = None) -> list[Finding]
         return [Finding(problem.code, "fail", problem.what) for problem in error.problems]
 
 
-def codes_of(run: VirtualRun) -> set[str]:
-    """Return the codes of a run's findings."""
-    return {finding.code for finding in findings_of(run)}
+def _changed(case: FaultCase, plans: Sequence[RunPlan], seeds: Sequence[int]) -> list[VirtualRun]:
+    drawn = [case.plan(plan, np.random.default_rng([seed, 11])) for seed, plan in zip(seeds, plans, strict=True)]
+    return simulate(drawn, seeds[0])
 
 
-def detected(case: FaultCase, seeds: Sequence[int]) -> list[int]:
-    """Return the seeds whose faulty run is told of."""
-    return [seed for seed, codes in trial(case, seeds) if case.code in codes]
+def _copied(run: VirtualRun) -> VirtualRun:
+    return replace(run, columns={name: values.copy() for name, values in run.columns.items()})
