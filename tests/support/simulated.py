@@ -67,7 +67,7 @@ def motor_of(drive: Drive) -> Motor:
 
 def design_of(propeller: Propeller) -> Design:
     """Return the propeller as propellers.csv has it."""
-    return Design(propeller.name, diameter=propeller.diameter, blades=propeller.blades)
+    return Design(propeller.name, diameter=propeller.diameter, pitch=propeller.pitch, blades=propeller.blades)
 
 
 def job_of(plan: RunPlan, *, inertia: Estimate | None = None, campaign: str = "c") -> RunJob:
