@@ -6,7 +6,6 @@ that cannot be read, or was written with other columns, counts as not there: `re
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -15,7 +14,8 @@ from typing import Any, Final
 import numpy as np
 import polars as pl
 
-from isothrust.book.codec import decode, dtype_of, encode, field_types
+from isothrust.book.codec import decode, dtype_of, encode
+from isothrust.book.rows import parquet_bytes, read_rows, schema_of
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.result import Result
 from isothrust.science.smoothing import evaluate
@@ -119,7 +119,7 @@ def write_reduced(root: str | Path, stored: StoredRun) -> None:
     row["grids"] = _grids(stored.reduced)
     path = run_file(root, stored.reduced.campaign, stored.reduced.run)
     path.parent.mkdir(parents=True, exist_ok=True)
-    write_bytes(path, _parquet([row], _run_schema()))
+    write_bytes(path, parquet_bytes([row], _run_schema()))
 
 
 def read_reduced(
@@ -139,7 +139,7 @@ def read_reduced(
 
 def read_stored(path: str | Path) -> StoredRun | None:
     """Return one stored run; None where there is none that this version can read."""
-    rows = _read_rows(Path(path), _run_schema())
+    rows = read_rows(Path(path), _run_schema())
     if rows is None or len(rows) != 1:
         return None
     plain = rows[0]
@@ -183,7 +183,7 @@ def write_results(root: str | Path, results: Sequence[Result], *, key: str = "")
     folder = Path(root) / DERIVED
     folder.mkdir(parents=True, exist_ok=True)
     rows = [encode(result, Result) for result in results]
-    write_bytes(folder / RESULTS_FILE, _parquet(rows, _schema(Result), {_KEY: key}))
+    write_bytes(folder / RESULTS_FILE, parquet_bytes(rows, schema_of(Result), {_KEY: key}))
 
 
 def read_results_key(root: str | Path) -> str | None:
@@ -220,7 +220,7 @@ def set_results_aside(root: str | Path, stored: Mapping[tuple[str, str], StoredR
         for (campaign, run), one in stored.items()
     ]
     # Written first: where the former results are, what they rest on is there as well.
-    write_bytes(folder / FORMER_RUNS, _parquet(rows, _FORMER_RUN))
+    write_bytes(folder / FORMER_RUNS, parquet_bytes(rows, _FORMER_RUN))
     rename(results, folder / FORMER_RESULTS)
 
 
@@ -230,7 +230,7 @@ def read_former(root: str | Path) -> Former | None:
     results = _results_in(folder / FORMER_RESULTS)
     if results is None:
         return None
-    rows = _read_rows(folder / FORMER_RUNS, _FORMER_RUN) or []
+    rows = read_rows(folder / FORMER_RUNS, _FORMER_RUN) or []
     runs = {
         (row["campaign"], row["run"]): FormerRun(row["design"], decode(row["parts"], Mapping[str, str])) for row in rows
     }
@@ -244,34 +244,12 @@ def forget_former(root: str | Path) -> None:
 
 
 def _results_in(path: Path) -> tuple[Result, ...] | None:
-    rows = _read_rows(path, _schema(Result))
+    rows = read_rows(path, schema_of(Result))
     return None if rows is None else tuple(decode(row, Result) for row in rows)
 
 
-def _schema(record: type) -> dict[str, pl.DataType]:
-    return {name: dtype_of(hint) for name, hint in field_types(record).items()}
-
-
 def _run_schema() -> dict[str, pl.DataType]:
-    return {**_STATE, **_schema(ReducedRun), "grids": _GRID}
-
-
-def _parquet(
-    rows: list[dict[str, Any]], schema: Mapping[str, pl.DataType], metadata: dict[str, str] | None = None
-) -> bytes:
-    buffer = io.BytesIO()
-    pl.DataFrame(rows, schema=schema).write_parquet(buffer, compression="zstd", statistics=False, metadata=metadata)
-    return buffer.getvalue()
-
-
-def _read_rows(path: Path, schema: Mapping[str, pl.DataType]) -> list[dict[str, Any]] | None:
-    if not path.is_file():
-        return None
-    try:
-        frame = pl.read_parquet(path.read_bytes())
-    except (pl.exceptions.PolarsError, pl.exceptions.PanicException):
-        return None
-    return frame.rows(named=True) if dict(frame.schema) == dict(schema) else None
+    return {**_STATE, **schema_of(ReducedRun), "grids": _GRID}
 
 
 def _grids(reduced: ReducedRun) -> list[dict[str, Any]]:

@@ -16,6 +16,7 @@ from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.rig import Rig
+from isothrust.workflows.campaign_findings import Member, joined
 from isothrust.workflows.fresh import check_fresh, check_placed, fresh_job
 from isothrust.workflows.fresh_place import FreshOptions, Place
 from isothrust.workflows.jobs import JobFailure, Outcome, Worker, hollow_run, not_reduced, reduce_job, run_jobs
@@ -120,30 +121,33 @@ class _Means:
 
 
 def _check_runs(book: Book, wanted: set[RunName] | None, means: _Means) -> list[CheckedRun]:
-    tasks = {
-        name: task
-        for name, task in tasks_of(book, record_first_seen=False, tell=means.tell).items()
-        if wanted is None or name in wanted
-    }
-    done: dict[RunName, ReducedRun] = {}
-    for count, (name, task) in enumerate(tasks.items(), start=1):
+    everything = tasks_of(book, record_first_seen=False, tell=means.tell)
+    tasks = {name: task for name, task in everything.items() if wanted is None or name in wanted}
+    campaigns = {campaign for campaign, _ in tasks}
+    # The others of its campaign, as far as they are reduced: a run is held against them.
+    beside = {name: task for name, task in everything.items() if name[0] in campaigns}
+    done: dict[RunName, Member] = {}
+    for count, (name, task) in enumerate(beside.items(), start=1):
         known = _known(book, name, task)
         if known is not None:
             done[name] = known
-        means.tell(count, len(tasks), "reading what was found before")
+        means.tell(count, len(beside), "reading what was found before")
     jobs = [task.job for name, task in tasks.items() if name not in done]
     for count, (job, outcome) in enumerate(run_jobs(jobs, means.worker, means.executor), start=1):
-        done[job.run.campaign, job.run.name] = _shown(job, outcome)
+        name = (job.run.campaign, job.run.name)
+        done[name] = Member(_shown(job, outcome), everything[name].base_key)
         means.tell(count, len(jobs), job.run.name)
-    return [CheckedRun(*name, "", done[name]) for name in tasks]
+    members = {name: done[name] for name in everything if name in done}
+    together = joined(book, members, {name: task.job for name, task in everything.items()}, store=False)
+    return [CheckedRun(*name, "", together[name]) for name in tasks]
 
 
-def _known(book: Book, name: RunName, task: Task) -> ReducedRun | None:
+def _known(book: Book, name: RunName, task: Task) -> Member | None:
     """Return what is known of a run without reading it: its own fault, or what an earlier reduce found in it."""
     if task.findings:
-        return hollow_run(task.job, task.findings)
+        return Member(hollow_run(task.job, task.findings), task.base_key)
     stored = read_stored(run_file(book.root, *name))
-    return stored.reduced if stored is not None and stored.base_key == task.base_key else None
+    return Member(stored.reduced, stored.key) if stored is not None and stored.base_key == task.base_key else None
 
 
 def _shown(job: RunJob, outcome: Outcome) -> ReducedRun:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from isothrust.book.store import StoredRun, read_stored, run_file
 from isothrust.records.book import Book, Campaign, Run
+from isothrust.records.job import RunJob
+from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.pooling import CampaignRuns
 from isothrust.reduction.pooling_runs import CURVE_KINDS
+from isothrust.workflows.campaign_findings import joined_as_stored
 from isothrust.workflows.donors import Lender
 from isothrust.workflows.results import campaign_runs
-from isothrust.workflows.runs import Task, tasks_as_recorded
+from isothrust.workflows.runs import RunName, Task, tasks_as_recorded
 
 __all__ = ["EarlierRuns", "earlier_runs", "home_campaign"]
 
@@ -30,6 +34,10 @@ class EarlierRuns:
     """Runs of the design that give curves and are not reduced, or were changed since."""
     lenders: tuple[Lender, ...]
     """Runs of the design that found their own rotor inertia."""
+    together: tuple[ReducedRun, ...] = ()
+    """All that were read, those set aside too."""
+    jobs: Mapping[RunName, RunJob] = field(default_factory=dict)
+    """Of these."""
 
 
 def home_campaign(book: Book, design: str, rig: str, listed: Run | None) -> Campaign | None:
@@ -58,7 +66,8 @@ def earlier_runs(book: Book, campaign: Campaign, design: str, *, without: str = 
     tasks = tasks_as_recorded(book, campaign, [*own, *_others(campaign, design)])
     stored = {name: found for name, task in tasks.items() if (found := _current(book, campaign, name, task))}
     curves = [run.name for run in own if run.kind in CURVE_KINDS]
-    kept = campaign_runs(book, campaign, [found.reduced for found in stored.values()])
+    together = joined_as_stored(book, (found.reduced for found in stored.values()))
+    kept = campaign_runs(book, campaign, together)
     lenders = (
         Lender(tasks[run.name].job, found.reduced, found.reduced.inertia)
         for run in own
@@ -72,6 +81,8 @@ def earlier_runs(book: Book, campaign: Campaign, design: str, *, without: str = 
         own=tuple(name for name in curves if name in stored),
         not_current=sum(name not in stored for name in curves),
         lenders=tuple(lenders),
+        together=tuple(together),
+        jobs={(campaign.name, name): tasks[name].job for name in stored},
     )
 
 

@@ -23,7 +23,9 @@ from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.agreeing import agreement
+from isothrust.reduction.checks.campaign.catalogue import examine_campaign
 from isothrust.reduction.figures import RunContext, evaluate_figure
+from isothrust.workflows.campaign_findings import campaign_evidence, with_findings
 from isothrust.workflows.donors import borrowed_finding, choose_donor
 from isothrust.workflows.earlier import EarlierRuns, earlier_runs
 from isothrust.workflows.filenames import kind_in, parts_of
@@ -68,9 +70,18 @@ def check_placed(job: RunJob, place: Place, air: FreshAir, worker: Worker, *, ki
         outcome = worker(job)
     reduced = _with_inertia(job, _done(job, outcome), earlier, worker)
     said = _agreement(reduced, place, earlier, air)
-    findings = (*reduced.findings, *_differs(said, job.run.name))
-    shown = replace(reduced, campaign="", findings=findings)
+    together = _among_others(job, reduced, earlier)
+    shown = replace(together, campaign="", findings=(*together.findings, *_differs(said, job.run.name)))
     return FreshFile(job.run.name, shown, said, _torque_at_top(reduced), place.findings, kind_told)
+
+
+def _among_others(job: RunJob, reduced: ReducedRun, earlier: EarlierRuns | None) -> ReducedRun:
+    """Return the run with what shows beside the runs of its campaign, as many of them as were read."""
+    if earlier is None:
+        return reduced
+    name = (job.run.campaign, job.run.name)
+    evidence = campaign_evidence(job.run.campaign, (*earlier.together, reduced), {**earlier.jobs, name: job})
+    return with_findings(reduced, examine_campaign(evidence))
 
 
 def _differs(said: Agreement, run: str) -> tuple[Finding, ...]:

@@ -23,6 +23,7 @@ from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.method import METHOD_VERSION
+from isothrust.workflows.campaign_findings import Member, joined
 from isothrust.workflows.donors import Donor, Lender, borrowed_finding, choose_donor
 from isothrust.workflows.jobs import JobFailure, Outcome, Worker, hollow_run, not_reduced, reduce_job, run_jobs
 from isothrust.workflows.runs import RunName, Task, selected, tasks_of
@@ -111,6 +112,7 @@ def reduce_book(
         names = [name for name in tasks if wanted is None or name in wanted]
         state.first_pass(names)
         state.second_pass(names)
+        state.look_at_campaigns(book)
     return _outcome(book, state, names, removed)
 
 
@@ -163,6 +165,16 @@ class _State:
                 jobs[name], donors[name] = lent, donor
         self._run(lonely, {})
         self._run(jobs, donors)
+
+    def look_at_campaigns(self, book: Book) -> None:
+        """Join what the runs of each campaign show together to what is told; no run's own file changes."""
+        members = {name: Member(self.stored[name].reduced, self.stored[name].key) for name in self._in_order()}
+        jobs = {name: task.job for name, task in self.tasks.items()}
+        for name, reduced in joined(book, members, jobs, store=True).items():
+            self.stored[name] = replace(self.stored[name], reduced=reduced)
+
+    def _in_order(self) -> list[RunName]:
+        return [name for name in self.tasks if name in self.stored]
 
     def _is_fresh(self, name: RunName) -> bool:
         stored = self.stored.get(name)

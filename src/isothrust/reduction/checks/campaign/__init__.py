@@ -1,0 +1,1 @@
+"""Checks that hold the runs of a campaign against each other."""
