@@ -13,6 +13,7 @@ from isothrust.virtual.faults import Planted, plant
 from isothrust.virtual.logtext import log_bytes
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.plans import RunPlan
+from isothrust.virtual.room import thrust_share
 from isothrust.virtual.sensing import read_sensor
 from isothrust.virtual.truth import Truth, make_truth
 
@@ -52,14 +53,20 @@ def simulate(plans: Sequence[RunPlan], seed: int, *, first: int = 0, step: float
     return list(simulate_each(plans, seed, first=first, step=step))
 
 
-def simulate_each(plans: Sequence[RunPlan], seed: int, *, first: int = 0, step: float = 5e-4) -> Iterator[VirtualRun]:
-    """As `simulate`, run by run: only the lanes that are integrated together are held at once."""
+def simulate_each(
+    plans: Sequence[RunPlan], seed: int, *, first: int = 0, places: Sequence[int] | None = None, step: float = 5e-4
+) -> Iterator[VirtualRun]:
+    """As `simulate`, run by run: only the lanes that are integrated together are held at once.
+
+    `places` gives each plan a place of its own, in place of those counted from `first`: plans of the same place share
+    their noise, whatever else is in the list.
+    """
+    drawn = range(first, first + len(plans)) if places is None else places
     for start in range(0, len(plans), _LANES):
-        lanes = plans[start : start + _LANES]
-        places = range(first + start, first + start + len(lanes))
-        flutter = [np.random.default_rng([seed, place, 1]) for place in places]
+        lanes, places_of = plans[start : start + _LANES], drawn[start : start + _LANES]
+        flutter = [np.random.default_rng([seed, place, 1]) for place in places_of]
         motion = integrate(lanes, flutter, step=step)
-        for k, (plan, place) in enumerate(zip(lanes, places, strict=True)):
+        for k, (plan, place) in enumerate(zip(lanes, places_of, strict=True)):
             yield _record(plan, motion, k, np.random.default_rng([seed, place, 2]))
 
 
@@ -86,21 +93,23 @@ def _true_channels(plan: RunPlan, motion: Motion, lane: int, rows: int) -> dict[
     return {
         "throttle": plan.schedule.throttle(motion.time[:rows]),
         "speed": omega,
-        "thrust": _thrust(plan, n, motion.wander, lane) * plan.stand.slipstream_factor(plan.propeller.diameter),
+        "thrust": _thrust(plan, n, motion, lane) * plan.stand.slipstream_factor(plan.propeller.diameter),
         "torque": np.ascontiguousarray(motion.shaft_torque[:rows, lane]),
-        "voltage": np.ascontiguousarray(motion.voltage[:rows, lane]),
+        "voltage": motion.voltage[:rows, lane] + plan.drive.lead_resistance * motion.current[:rows, lane],
         "current": np.ascontiguousarray(motion.current[:rows, lane]),
     }
 
 
-def _thrust(plan: RunPlan, n: Floats, wander: Floats | None, lane: int) -> Floats:
-    """Thrust [N], with flutter's wander where the blades flutter."""
+def _thrust(plan: RunPlan, n: Floats, motion: Motion, lane: int) -> Floats:
+    """Thrust [N], with flutter's wander where the blades flutter, and what comes back from the room."""
     propeller = plan.propeller
     ct = plan.factors.thrust * propeller.thrust_coefficient(n, plan.air)
-    flutter = propeller.flutter
+    flutter, wander = propeller.flutter, motion.wander
     if flutter is not None and wander is not None and flutter.thrust_loss > 0:
         loss = flutter.thrust_loss * flutter.growth(n)
         ct = ct * (1 - loss * wander[: n.size, lane] / (1 - loss))
+    if motion.inflow is not None:
+        ct = ct * thrust_share(propeller, motion.inflow[: n.size, lane], n)
     return np.asarray(ct * plan.air.density * n**2 * propeller.diameter**4, dtype=np.float64)
 
 

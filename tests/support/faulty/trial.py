@@ -10,7 +10,7 @@ import numpy as np
 from isothrust.errors import IsothrustError
 from isothrust.records.finding import Finding
 from isothrust.reduction import reduce_run
-from isothrust.virtual import RunPlan, VirtualRun, campaign, holds, ramp, ramp_up_down, simulate, steps
+from isothrust.virtual import RunPlan, VirtualRun, campaign, holds, ramp, ramp_up_down, simulate_each, steps
 from support.faulty.case import FaultCase
 from support.simulated import job_of, recording_of
 from support.study import DESIGNS
@@ -18,7 +18,8 @@ from support.study import DESIGNS
 __all__ = ["SCHEDULES", "detected", "findings_of", "good_plans", "trials"]
 
 SCHEDULES = {"ramp": ramp, "up-down": ramp_up_down, "holds": holds, "steps": steps}
-_BATCH = 24
+_NOISE = 20260301
+"""Seed of the sensors' noise; a run's own seed is its place."""
 
 
 def good_plans(seeds: Sequence[int], kind: str = "ramp") -> list[RunPlan]:
@@ -34,19 +35,26 @@ def good_plans(seeds: Sequence[int], kind: str = "ramp") -> list[RunPlan]:
 def trials(cases: Sequence[FaultCase], seeds: Sequence[int]) -> Iterator[tuple[FaultCase, int, set[str]]]:
     """Yield each case and seed with the codes that the faulty run gives.
 
-    Faults that are planted in finished logs share the simulated runs; those that change the bench itself do not.
+    The run of a seed is the same in all cases but for the fault; good runs are simulated once for all faults that are
+    planted in finished logs.
     """
-    for start in range(0, len(seeds), _BATCH):
-        part = seeds[start : start + _BATCH]
-        for kind in dict.fromkeys(case.kind for case in cases):
-            plans = good_plans(part, kind)
-            of_kind = [case for case in cases if case.kind == kind]
-            shared = simulate(plans, part[0]) if any(not case.changes_bench for case in of_kind) else []
-            for case in of_kind:
-                runs = _changed(case, plans, part) if case.changes_bench else map(_copied, shared)
-                for seed, run in zip(part, runs, strict=True):
-                    spoiled = case.spoil(run, np.random.default_rng([seed, 12]))
-                    yield case, seed, {finding.code for finding in findings_of(spoiled, case)}
+    for kind in dict.fromkeys(case.kind for case in cases):
+        of_kind = [case for case in cases if case.kind == kind]
+        plans = dict(zip(seeds, good_plans(seeds, kind), strict=True))
+        late = [case for case in of_kind if not case.changes_bench]
+        if late:
+            for seed, run in zip(seeds, simulate_each(list(plans.values()), _NOISE, places=seeds), strict=True):
+                yield from ((case, seed, _told(case, seed, _copied(run))) for case in late)
+        asked = [(case, seed) for case in of_kind if case.changes_bench for seed in seeds]
+        changed = [case.plan(plans[seed], np.random.default_rng([seed, 11])) for case, seed in asked]
+        runs = simulate_each(changed, _NOISE, places=[seed for _, seed in asked])
+        for (case, seed), run in zip(asked, runs, strict=True):
+            yield case, seed, _told(case, seed, run)
+
+
+def _told(case: FaultCase, seed: int, run: VirtualRun) -> set[str]:
+    spoiled = case.spoil(run, np.random.default_rng([seed, 12]))
+    return {finding.code for finding in findings_of(spoiled, case)}
 
 
 def detected(case: FaultCase, seeds: Sequence[int]) -> list[int]:
@@ -63,11 +71,6 @@ def findings_of(run: VirtualRun, case: FaultCase | None = None) -> list[Finding]
         return list(reduce_run(recording, job).findings)
     except IsothrustError as error:
         return [Finding(problem.code, "fail", problem.what) for problem in error.problems]
-
-
-def _changed(case: FaultCase, plans: Sequence[RunPlan], seeds: Sequence[int]) -> list[VirtualRun]:
-    drawn = [case.plan(plan, np.random.default_rng([seed, 11])) for seed, plan in zip(seeds, plans, strict=True)]
-    return simulate(drawn, seeds[0])
 
 
 def _copied(run: VirtualRun) -> VirtualRun:
