@@ -34,7 +34,8 @@ class Drive:
     """Motor, controller and supply.
 
     Motor: duty V = Kt omega + R i; torque on the propeller Kt i - friction. Controller: V I = duty V i + loss, where
-    loss = idle_power + loss_resistance i2. Supply: V = supply_voltage - source_resistance I.
+    loss = idle_power + loss_resistance i2. Supply: V = supply_voltage - (source_resistance + lead_resistance) I, and no
+    more current than supply_limit.
     """
 
     name: str = "m1"
@@ -57,6 +58,10 @@ class Drive:
     loss_resistance: float = 0.008
     supply_voltage: float = 24.0
     source_resistance: float = 0.03
+    supply_limit: float = math.inf
+    """Constant current [A] that the supply gives at most: beyond it its voltage collapses."""
+    lead_resistance: float = 0.0
+    """Of the leads between the place where voltage is sensed and the controller [ohm]."""
     sinks_current: bool = True
     bus_capacitance: float = 2.5e-3
     """[F], matters only where the supply takes no current back."""
@@ -64,8 +69,10 @@ class Drive:
     """Highest bus voltage over the supply's, where a clamp takes what comes back."""
     dead_zone: float = 0.04
     """Throttle below which all phases are off."""
+    full_from: float = 1.0
+    """Throttle from which on duty is full: below 1 where the controller is not calibrated to the end point."""
     bend: float = 0.0
-    """How far the throttle map is bent: duty = (1 - bend) x + bend x^2.2, x from the dead zone to 1."""
+    """How far the throttle map is bent: duty = (1 - bend) x + bend x^2.2, x from the dead zone to full."""
     least_duty: float = 0.03
     latency: float = 2e-3
     """From the logged command to the motor [s]."""
@@ -76,6 +83,16 @@ class Drive:
     brake_limit: float = 40.0
     duty_slope: float = 9.0
     """Greatest rise of duty [1/s]."""
+    controller_capacity: float = 20.0
+    """Heat capacity of the controller's transistors and board [J/K]; loss_resistance warms them."""
+    controller_cooling: float = 0.3
+    """[W/K]"""
+    derating_from: float = math.inf
+    """Warmth of the controller over the air's [K] from which on it takes duty back."""
+    derating: float = 0.0
+    """Share of the duty that it takes back for each kelvin beyond [1/K]."""
+    slips: tuple[tuple[float, float], ...] = ()
+    """Start and duration [s] of spells out of step: no torque on the mean, and as much current as the limit lets."""
 
     @property
     def torque_constant(self) -> float:
@@ -84,13 +101,13 @@ class Drive:
 
     def duty(self, throttle: Floats) -> Floats:
         """Duty at a throttle in 0..1; 0 in the dead zone, where the phases are off."""
-        x = np.clip((throttle - self.dead_zone) / (1 - self.dead_zone), 0.0, 1.0)
+        x = np.clip((throttle - self.dead_zone) / (self.full_from - self.dead_zone), 0.0, 1.0)
         bent = (1 - self.bend) * x + self.bend * x**2.2
         return np.where(throttle > self.dead_zone, self.least_duty + (1 - self.least_duty) * bent, 0.0)
 
     def throttle(self, duty: Floats) -> Floats:
         """Throttle that gives a duty; not a number where no throttle does."""
-        grid = np.linspace(self.dead_zone * (1 + 1e-9), 1.0, 4001)
+        grid = np.linspace(self.dead_zone * (1 + 1e-9), self.full_from, 4001)
         return np.interp(duty, self.duty(grid), grid, left=np.nan, right=np.nan)
 
     def friction_torque(self, omega: Floats) -> Floats:
@@ -107,6 +124,7 @@ class Drive:
         motor = (torque + self.friction_torque(omega)) / kt
         back = kt * omega + self.winding_resistance(winding_temperature) * motor
         power = back * motor + self.idle_power + self.loss_resistance * motor**2
-        voltage = (self.supply_voltage + np.sqrt(self.supply_voltage**2 - 4 * self.source_resistance * power)) / 2
+        line = self.source_resistance + self.lead_resistance
+        voltage = (self.supply_voltage + np.sqrt(self.supply_voltage**2 - 4 * line * power)) / 2
         duty = back / voltage
         return SteadyState(motor, power, voltage, power / voltage, duty, self.throttle(duty))

@@ -10,6 +10,7 @@ import numpy as np
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.noise import red_noise
 from isothrust.virtual.plans import RunPlan
+from isothrust.virtual.room import RoomAir
 
 __all__ = ["GRID_RATE", "Motion", "integrate"]
 
@@ -34,6 +35,8 @@ class Motion:
     winding_temperature: Floats
     wander: Floats | None
     """Flutter's excess, in proportion to its mean; None where no lane flutters."""
+    inflow: Floats | None
+    """[m/s] that the room sends back; None where every room is large enough."""
 
 
 @dataclass(slots=True)
@@ -61,6 +64,13 @@ class _Lanes:
     bus_top: Floats
     capacitors: bool
     """True where any lane's supply takes nothing back."""
+    supply_limit: Floats
+    limited: bool
+    """True where any lane's supply limits its current."""
+    board_heat: Floats
+    board_cooling: Floats
+    derating_from: Floats
+    derating: Floats
 
 
 def _lanes(plans: Sequence[RunPlan]) -> _Lanes:
@@ -73,6 +83,9 @@ def _lanes(plans: Sequence[RunPlan]) -> _Lanes:
     heat, cooling, capacity, top = each("heat_capacity", "cooling", "bus_capacitance", "bus_limit")
     brakes = np.array([plan.drive.brakes for plan in plans])
     sinks = np.array([plan.drive.sinks_current for plan in plans])
+    leads, most = each("lead_resistance", "supply_limit")
+    board_heat, board_cooling = each("controller_capacity", "controller_cooling")
+    derating_from, derating = each("derating_from", "derating")
     return _Lanes(
         kt=kt,
         resistance=resistance,
@@ -80,7 +93,7 @@ def _lanes(plans: Sequence[RunPlan]) -> _Lanes:
         viscous=viscous,
         inertia=np.array([plan.inertia for plan in plans]),
         supply=supply,
-        source=source,
+        source=source + leads,
         idle=idle,
         loss=loss,
         limit=limit,
@@ -93,6 +106,12 @@ def _lanes(plans: Sequence[RunPlan]) -> _Lanes:
         bus_rise=np.where(sinks, 0.0, 1.0 / capacity),
         bus_top=supply * top,
         capacitors=not bool(sinks.all()),
+        supply_limit=most,
+        limited=bool(np.isfinite(most).any()),
+        board_heat=board_heat,
+        board_cooling=board_cooling,
+        derating_from=derating_from,
+        derating=derating,
     )
 
 
@@ -155,7 +174,16 @@ def _motor_current(lane: _Lanes, omega: Floats, duty: Floats, bus: Floats, resis
     if lane.capacitors:
         voltage = np.where(lane.bus_rise > 0, np.maximum(voltage, np.minimum(bus, lane.bus_top)), voltage)
     current = np.minimum(np.maximum((duty * voltage - back) / resistance, lane.brake), lane.limit)
+    if lane.limited:
+        current = np.minimum(current, _supplied(lane, duty, bus))
     return np.asarray(current * (duty > 0), dtype=np.float64)
+
+
+def _supplied(lane: _Lanes, duty: Floats, bus: Floats) -> Floats:
+    """Motor current at which the supply gives its most: duty i + (idle + loss i2)/V = limit, V as it last was."""
+    bend = lane.loss / bus
+    spare = np.where(np.isfinite(lane.supply_limit), lane.supply_limit - lane.idle / bus, 1e6)
+    return np.asarray(2 * spare / (duty + np.sqrt(duty**2 + 4 * bend * spare)), dtype=np.float64)
 
 
 def _input(lane: _Lanes, omega: Floats, current: Floats, resistance: Floats) -> tuple[Floats, Floats]:
@@ -163,6 +191,12 @@ def _input(lane: _Lanes, omega: Floats, current: Floats, resistance: Floats) -> 
     power = (lane.kt * omega + resistance * current) * current + lane.idle + lane.loss * current**2
     line = 0.5 * (lane.supply + np.sqrt(np.maximum(lane.supply**2 - 4 * lane.source * power, 0.0)))
     return power, line
+
+
+def _collapsed(lane: _Lanes, line: Floats, power: Floats, current: Floats, most: Floats) -> Floats:
+    """Voltage at the controller: that of the line, or, while the supply gives its most, what the power makes of it."""
+    at_limit = current >= most * (1 - 1e-9)
+    return np.where(at_limit, np.minimum(line, power / np.minimum(lane.supply_limit, 1e6)), line)
 
 
 def _bus(lane: _Lanes, line: Floats, power: Floats, bus: Floats, step: float) -> tuple[Floats, Floats]:
@@ -188,39 +222,73 @@ def integrate(plans: Sequence[RunPlan], randoms: Sequence[np.random.Generator], 
     omega, duty = np.zeros(len(plans)), np.zeros(len(plans))
     bus, warmth = lane.supply.copy(), lane.ambient.copy()
     commands = np.empty((0, len(plans)))
+    board = np.zeros(len(plans))
+    grips = _grips(plans, rows)
+    room = _room(plans)
+    inflow = None if room is None else np.zeros((rows, len(plans)))
     for row in range(rows):
         within = row % _BLOCK
         if within == 0:
             commands = _commands(plans, lane.latency, row, sub)
         gust = None if wander is None else wander[row]
         resistance = lane.resistance * (1 + 0.0039 * (warmth - 293.15))
+        share = 1 - lane.derating * np.maximum(board - lane.derating_from, 0.0)
+        grip = 1.0 if grips is None else grips[row]
+        relief = 1.0
+        if room is not None and inflow is not None:
+            inflow[row] = room.inflow
+            relief = room.power_share(omega)
+            room.pass_on(omega, 1 / GRID_RATE)
         for inner in range(sub):
-            now = np.minimum(commands[within * sub + inner], duty + lane.slope * step)
-            current = _motor_current(lane, omega, now, bus, resistance)
-            net = lane.kt * current - _friction(lane, omega)
+            now = np.minimum(commands[within * sub + inner] * share, duty + lane.slope * step)
+            current = _motor_current(lane, omega * grip, now, bus, resistance)
+            net = lane.kt * current * grip - _friction(lane, omega)
             if inner == 0 or lane.capacitors:
-                power, line = _input(lane, omega, current, resistance)
+                power, line = _input(lane, omega * grip, current, resistance)
+                if lane.limited:
+                    line = _collapsed(lane, line, power, current, _supplied(lane, now, bus))
             if inner == 0:
                 bus, supplied = _bus(lane, line, power, bus, 0.0)
                 for k, value in enumerate((omega, current, net, bus, supplied, warmth)):
                     kept[k, row] = value
                 heat = resistance * current**2 + lane.cooling * (lane.ambient - warmth)
                 warmth = warmth + heat / (lane.heat * GRID_RATE)
+                lost = lane.loss * current**2 - lane.board_cooling * board
+                board = board + lost / (lane.board_heat * GRID_RATE)
             if lane.capacitors:
                 bus, _ = _bus(lane, line, power, bus, step)
-            rate = (net - load.torque(omega, gust)) / lane.inertia
+            rate = (net - load.torque(omega, gust) * relief) / lane.inertia
             ahead = np.maximum(omega + step * rate, 0.0)
-            later = np.minimum(commands[within * sub + inner + 1], now + lane.slope * step)
-            onward = lane.kt * _motor_current(lane, ahead, later, bus, resistance) - _friction(lane, ahead)
-            rate_ahead = (onward - load.torque(ahead, gust)) / lane.inertia
+            later = np.minimum(commands[within * sub + inner + 1] * share, now + lane.slope * step)
+            onward = lane.kt * _motor_current(lane, ahead * grip, later, bus, resistance) * grip
+            onward = onward - _friction(lane, ahead)
+            rate_ahead = (onward - load.torque(ahead, gust) * relief) / lane.inertia
             omega = np.maximum(omega + 0.5 * step * (rate + rate_ahead), 0.0)
             duty = now
     speed, current, net, bus, supplied, warmth = kept
-    return Motion(np.arange(rows) / GRID_RATE, speed, current, net, bus, supplied, warmth, wander)
+    return Motion(np.arange(rows) / GRID_RATE, speed, current, net, bus, supplied, warmth, wander, inflow)
+
+
+def _room(plans: Sequence[RunPlan]) -> RoomAir | None:
+    if all(plan.room is None for plan in plans):
+        return None
+    return RoomAir([plan.propeller for plan in plans], [plan.room for plan in plans])
 
 
 def _friction(lane: _Lanes, omega: Floats) -> Floats:
     return lane.friction * np.minimum(omega * 0.2, 1.0) + lane.viscous * omega
+
+
+def _grips(plans: Sequence[RunPlan], rows: int) -> Floats | None:
+    """1 where the rotor follows the field, 0 where it has slipped out of step (rows, lanes); None where none does."""
+    if not any(plan.drive.slips for plan in plans):
+        return None
+    grips = np.ones((rows, len(plans)))
+    for lane, plan in enumerate(plans):
+        for start, duration in plan.drive.slips:
+            first = round(start * GRID_RATE)
+            grips[first : first + round(duration * GRID_RATE), lane] = 0.0
+    return grips
 
 
 def _commands(plans: Sequence[RunPlan], latency: Floats, row: int, sub: int) -> Floats:
