@@ -11,10 +11,11 @@ from isothrust.virtual.air import TrueAir
 from isothrust.virtual.drive import Drive
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.propeller import Factors, Propeller
+from isothrust.virtual.room import Room
 from isothrust.virtual.schedules import Schedule, ramp
 from isothrust.virtual.stand import RigErrors, Stand
 
-__all__ = ["Fault", "FaultKind", "RunPlan", "Zero"]
+__all__ = ["Fault", "FaultKind", "Push", "RunPlan", "Zero"]
 
 FaultKind = Literal[
     "dropout",
@@ -47,6 +48,25 @@ class Fault:
 
 
 @dataclass(frozen=True, slots=True)
+class Push:
+    """Something that leans on the bench for a while."""
+
+    start: float
+    """[s] from the first row."""
+    length: float
+    """[s]"""
+    size: float
+    """[SI]"""
+    edge: float = 0.08
+    """Time [s] in which it comes and goes."""
+
+    def over(self, time: Floats) -> Floats:
+        """Return its force at the times [s]."""
+        since, left = time - self.start, self.start + self.length - time
+        return np.asarray(self.size * np.clip(np.minimum(since, left) / self.edge, 0.0, 1.0), dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True)
 class Zero:
     """Zero of a force channel over the run [SI]."""
 
@@ -59,6 +79,8 @@ class Zero:
     """[s]"""
     running: float = 0.0
     """There only while the rotor turns: no rest shows it."""
+    pushes: tuple[Push, ...] = ()
+    """Hands, tools and cables on the bench."""
 
     def over(self, time: Floats, omega: Floats) -> Floats:
         """Return the zero at the times [s] of a run."""
@@ -66,9 +88,10 @@ class Zero:
         past = np.maximum(time - time[0] - 2.0, 0.0)
         crept = self.creep * (1 - np.exp(-past / self.creep_time))
         turning = np.clip(omega / 100.0, 0.0, 1.0)
-        return np.asarray(
-            self.start + self.drift * (time - time[0]) / span + crept + self.running * turning, dtype=np.float64
-        )
+        total = self.start + self.drift * (time - time[0]) / span + crept + self.running * turning
+        for push in self.pushes:
+            total = total + push.over(time - time[0])
+        return np.asarray(total, dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +104,8 @@ class RunPlan:
     stand: Stand = field(default_factory=Stand)
     schedule: Schedule = field(default_factory=ramp)
     air: TrueAir = field(default_factory=TrueAir)
+    room: Room | None = None
+    """A room so small that the jet comes back; None for one that is large enough."""
     sample: str = "a"
     sample_factors: Factors = field(default_factory=Factors)
     mounting: str = "1"

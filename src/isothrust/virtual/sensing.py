@@ -97,6 +97,12 @@ def _orders(sensor: Sensor, passed: Floats, omega: Floats, random: np.random.Gen
     return total
 
 
+def _crept(load: Floats, creep_time: float) -> Floats:
+    """Return how far a spring that gives way has followed its load, settled at none beforehand."""
+    keep = math.exp(-_DT / creep_time)
+    return np.asarray(lfilter([1 - keep], [1.0, -keep], load), dtype=np.float64)
+
+
 def read_sensor(
     sensor: Sensor,
     true: Floats,
@@ -116,6 +122,8 @@ def read_sensor(
         ahead = ahead + spread * red_noise(random, true.size, sensor.coloured_time * GRID_RATE)
     passed = shift(window_mean(low_pass(ahead, sensor.filter_time, sensor.damping), sensor.window), sensor.delay)
     reading = passed + _orders(sensor, passed, omega, random) if sensor.orders else passed
+    if sensor.creep:
+        reading = reading + sensor.creep * _crept(passed, sensor.creep_time)
     reading = reading * (1 + scale_error) + zero
     spread = np.hypot(sensor.noise, sensor.noise_relative * np.abs(true))
     reading = reading + spread * random.standard_normal(true.size)

@@ -39,6 +39,10 @@ class Sensor:
     coloured_relative: float = 0.0
     coloured_time: float = 0.03
     """Correlation time of the coloured noise [s]."""
+    creep: float = 0.0
+    """What the reading still gains, in proportion, under a load that stays; it goes again once the load is gone."""
+    creep_time: float = 4.0
+    """Time constant of that [s]."""
     noise: float = 0.0
     """White noise of the reading itself."""
     noise_relative: float = 0.0

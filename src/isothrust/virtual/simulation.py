@@ -90,11 +90,12 @@ def _record(plan: RunPlan, motion: Motion, lane: int, random: np.random.Generato
 def _true_channels(plan: RunPlan, motion: Motion, lane: int, rows: int) -> dict[str, Floats]:
     omega = np.ascontiguousarray(motion.omega[:rows, lane])
     n = omega / (2 * np.pi)
+    thrust = _thrust(plan, n, motion, lane) * plan.stand.slipstream_factor(plan.propeller.diameter)
     return {
         "throttle": plan.schedule.throttle(motion.time[:rows]),
         "speed": omega,
-        "thrust": _thrust(plan, n, motion, lane) * plan.stand.slipstream_factor(plan.propeller.diameter),
-        "torque": np.ascontiguousarray(motion.shaft_torque[:rows, lane]),
+        "thrust": thrust,
+        "torque": motion.shaft_torque[:rows, lane] + plan.stand.crosstalk * thrust,
         "voltage": motion.voltage[:rows, lane] + plan.drive.lead_resistance * motion.current[:rows, lane],
         "current": np.ascontiguousarray(motion.current[:rows, lane]),
     }

@@ -86,6 +86,8 @@ class Stand:
     """False: the rig file keeps silent about it."""
     obstruction_drag: float = 1.0
     clearance: float = 0.8
+    crosstalk: float = 0.0
+    """Torque that the torque cell reads for each newton of thrust [N m/N]."""
     rate: float = 1000.0
     """Rows a second of the log; a whole part of 1000."""
 
