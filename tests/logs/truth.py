@@ -112,6 +112,16 @@ RIGS = {
     "stamps": rig(time=plan("time", "t")),
     "seconds": rig(time=plan("time", "t", "s")),
     "rate": rig(time=ChannelPlan("time", rate=100.0)),
+    "microseconds": rig(time=plan("time", "t", "us", factor=1e-6)),
+    "date and time": rig(time=ChannelPlan("time", (ColumnPick(head="day"), ColumnPick(head="t")))),
+    "minutes seconds ms": rig(
+        time=ChannelPlan(
+            "time",
+            (ColumnPick(head="min"), ColumnPick(head="s", weight=1 / 60), ColumnPick(head="t", weight=1 / 60_000)),
+            unit="count",
+            factor=60.0,
+        )
+    ),
     "lines": rig(time=plan("time", "t", "0.01 s", factor=0.01)),
     "units from heads": rig(time=plan("time", "t"), voltage=plan("voltage", "volt"), speed=plan("speed", "rpm")),
 }

@@ -20,8 +20,10 @@ SUMMED: Final[Mapping[str, int]] = {
     "current": 64,
     "electrical-power": 64,
     "acceleration": 3,
+    "time": 4,
 }
-"""Channels that several columns make together (cells add up, axes stand side by side), and at most how many."""
+"""Channels that several columns make together (cells add up, axes stand side by side, a date and a time of day are one
+stamp), and at most how many."""
 
 _SCALE: Final = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*")
 

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal
 
 import numpy as np
+import polars as pl
 from numpy.typing import NDArray
 
 from isothrust.errors import Problem, Where
 from isothrust.ingest.stamps import seconds_of
 from isothrust.ingest.units import unit_of_head
+from isothrust.ingest.wraps import unwrapped
 from isothrust.records.rig import ChannelPlan
 from isothrust.tables.columns import Columns
 from isothrust.tables.log import LogTable
 
-__all__ = ["Clock", "clock_of_column", "clock_of_rate", "own_clock", "reads_stamps"]
+__all__ = ["Clock", "clock_of_columns", "clock_of_rate", "own_clock", "reads_stamps"]
+
+_EPOCH: Final = 1e8
+"""Seconds, three years: a clock in numbers that shows more counts from a date, not from the logger's start."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +34,19 @@ class Clock:
     """The first stamp itself [s], on whatever clock the column keeps; 0 for a clock by rate."""
     unreadable: tuple[tuple[int, str], ...] = ()
     """Row and text of stamps in words that cannot be read."""
+    kind: Literal["count", "date", "rate"] = "count"
+    """What it goes by: a counter from the logger's start, a date or time of day, or the number of rows."""
+    wraps: int = 0
+    """How often its counter ran over and was counted on."""
+    wrap: float = 0.0
+    """Range of that counter [s]."""
+
+    def part(self, start: int, stop: int) -> Clock:
+        """Return the clock of some of the rows, from zero at the first stamp among them."""
+        time = self.time[start:stop]
+        first = _first_finite(time) or 0.0
+        told = tuple((row - start, text) for row, text in self.unreadable if start <= row < stop)
+        return replace(self, time=time - first, first=self.first + first, unreadable=told)
 
 
 def reads_stamps(plan: ChannelPlan, column: int, table: LogTable) -> bool:
@@ -36,22 +56,34 @@ def reads_stamps(plan: ChannelPlan, column: int, table: LogTable) -> bool:
 
 def clock_of_rate(rate: float, columns: Columns) -> Clock:
     """Return the clock of a log without a time column; a row that was left out took its time all the same."""
-    return Clock(columns.places / rate, 0.0)
+    return Clock(columns.places / rate, 0.0, kind="rate")
 
 
-def clock_of_column(plan: ChannelPlan, column: int, table: LogTable, columns: Columns) -> Clock | Problem:
-    """Return the clock of a time column, or what is wrong with it."""
+def clock_of_columns(plan: ChannelPlan, places: Sequence[int], table: LogTable, columns: Columns) -> Clock | Problem:
+    """Return the clock of a time column, or what is wrong with it.
+
+    Several columns of numbers (minutes, seconds) add up in the unit of the first, each by its own weight; several of
+    words (a date, a time of day) make one stamp.
+    """
+    column = places[0]
     if column in columns.texts:
-        return _clock_of_stamps(plan, column, table, columns)
+        return _clock_of_stamps(plan, places, table, columns)
     factor = plan.sign * plan.ratio * (_unit_factor(plan, column, table) or 1.0)
     values = columns.numbers[column]
+    for place, pick in zip(places[1:], plan.picks[1:], strict=True):
+        values += pick.weight * columns.numbers[place]
+    ran_over = unwrapped(values)
+    if ran_over is not None:
+        values = ran_over.stamps
     first = _first_finite(values)
     if first is None:
         return _useless(plan, column, table, "holds no number", "times as numbers, in the unit that the rig states")
     values -= first  # in place: the column is nobody else's
     if factor != 1.0:
         values *= factor
-    return Clock(values, first * factor)
+    wraps, wrap = (0, 0.0) if ran_over is None else (ran_over.count, abs(ran_over.size * factor))
+    kind: Literal["count", "date"] = "date" if abs(first * factor) > _EPOCH else "count"
+    return Clock(values, first * factor, kind=kind, wraps=wraps, wrap=wrap)
 
 
 def own_clock(
@@ -70,8 +102,12 @@ def own_clock(
     return (np.cumsum(sampled) - 1) / rate
 
 
-def _clock_of_stamps(plan: ChannelPlan, column: int, table: LogTable, columns: Columns) -> Clock | Problem:
+def _clock_of_stamps(plan: ChannelPlan, places: Sequence[int], table: LogTable, columns: Columns) -> Clock | Problem:
+    column = places[0]
     stamps = columns.texts[column]
+    if len(places) > 1:
+        stamps = pl.select(pl.concat_str([columns.texts[place].str.strip_chars() for place in places], separator=" "))
+        stamps = stamps.to_series()
     seconds, midnight = seconds_of(stamps)
     first = _first_finite(seconds)
     if first is None:
@@ -85,7 +121,7 @@ def _clock_of_stamps(plan: ChannelPlan, column: int, table: LogTable, columns: C
         )
     bad = np.flatnonzero(~np.isfinite(seconds) & stamps.is_not_null().to_numpy())
     unreadable = tuple((int(row), stamps[int(row)].strip()) for row in bad if stamps[int(row)].strip())
-    return Clock(seconds - first, midnight + first, unreadable)
+    return Clock(seconds - first, midnight + first, unreadable, kind="date")
 
 
 def _useless(

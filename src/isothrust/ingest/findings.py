@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -22,7 +23,8 @@ _SHOWN = 5
 def table_findings(reading: TableReading, run: str) -> list[Finding]:
     """Return the findings of one table: rows left out, cells left out, units passed over."""
     name = Path(reading.table.file).name
-    findings = [*_rows(reading, run, name), *_cells(reading, run, name), *_timeless(reading, run, name)]
+    findings = [*_rows(reading, run, name), *_clock(reading, run, name)]
+    findings += [*_cells(reading, run, name), *_timeless(reading, run, name)]
     for quantity, picked in reading.picked.items():
         findings += [Finding("head-unit-differs", "note", note, run=run, channel=quantity) for note in picked.notes]
     return findings
@@ -84,18 +86,42 @@ def _rows(reading: TableReading, run: str, name: str) -> list[Finding]:
                 done="left out",
             )
         )
-    if regular is not None and regular.repeated_heads:
+    heads = regular.repeated_heads if regular is not None else ()
+    if heads:
         findings.append(
             Finding(
                 "repeated-head",
                 "note",
-                f"{name}: the head row stands again in line {_listed(regular.repeated_heads)}",
+                f"{name}: the head row stands again in line {_listed(heads[:_SHOWN], len(heads))}",
                 run=run,
-                count=len(regular.repeated_heads),
+                count=len(heads),
                 done="passed over",
             )
         )
     return findings
+
+
+def _clock(reading: TableReading, run: str, name: str) -> list[Finding]:
+    """Tell of a counter that ran over, and of a logger that restarted."""
+    findings = [] if reading.restarted is None else [replace(reading.restarted, run=run)]
+    clock = reading.clock
+    if isinstance(clock, Clock) and clock.wraps:
+        findings.append(
+            Finding(
+                "clock-wrapped",
+                "note",
+                f"{name}: the clock's counter ran over {_times(clock.wraps)}, each time after {clock.wrap:.9g} s, "
+                "and was counted on",
+                run=run,
+                channel="time",
+                count=clock.wraps,
+            )
+        )
+    return findings
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"
 
 
 def _cells(reading: TableReading, run: str, name: str) -> list[Finding]:

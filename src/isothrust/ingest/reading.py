@@ -9,10 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isothrust.errors import Problem, Where
-from isothrust.ingest.clock import Clock, clock_of_column, clock_of_rate, own_clock, reads_stamps
+from isothrust.ingest.clock import Clock, clock_of_columns, clock_of_rate, own_clock, reads_stamps
 from isothrust.ingest.picks import Picked, pick_columns
+from isothrust.ingest.restarts import one_passage
 from isothrust.ingest.units import unit_of_head
 from isothrust.quantities import CHANNELS, DIMENSIONLESS, parse_unit
+from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel
 from isothrust.records.rig import ChannelPlan
 from isothrust.tables.columns import Columns, read_columns
@@ -40,6 +42,8 @@ class TableReading:
     """True for the log, by whose clock the others go."""
     columns: Columns | None = None
     clock: Clock | Problem | None = None
+    restarted: Finding | None = None
+    """What was left out, where the logger restarted."""
     shift: float = 0.0
     """What is added to the clock's time so that it counts from the log's first stamp [s]."""
 
@@ -58,22 +62,20 @@ def choose(table: LogTable, plans: Mapping[str, ChannelPlan], time: ChannelPlan 
 def read_table(reading: TableReading) -> TableReading:
     """Read the chosen columns and the clock."""
     table, time = reading.table, reading.time
-    stamped = _time_column(reading)
-    words = stamped is not None and time is not None and reads_stamps(time, stamped, table)
+    stamped = reading.picked["time"].columns if "time" in reading.picked else ()
+    words = bool(stamped) and time is not None and reads_stamps(time, stamped[0], table)
     numbers = {column for picked in reading.picked.values() for column in picked.columns}
-    texts = [stamped] if words and stamped is not None else []
+    texts = list(stamped) if words else []
     columns = read_columns(table, sorted(numbers.difference(texts)), texts)
     clock: Clock | Problem | None = None
-    if stamped is not None and time is not None:
-        clock = clock_of_column(time, stamped, table, columns)
+    if stamped and time is not None:
+        clock = clock_of_columns(time, stamped, table, columns)
     elif time is not None and time.rate is not None:
         clock = clock_of_rate(time.rate, columns)
-    return replace(reading, columns=columns, clock=clock)
-
-
-def _time_column(reading: TableReading) -> int | None:
-    picked = reading.picked.get("time")
-    return picked.columns[0] if picked is not None and picked.columns else None
+    if not isinstance(clock, Clock):
+        return replace(reading, columns=columns, clock=clock)
+    kept = one_passage(columns, clock, reading.picked, table.file)
+    return replace(reading, columns=kept.columns, clock=kept.clock, restarted=kept.finding)
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,11 +203,12 @@ def _no_values(quantity: str, reading: TableReading) -> Problem:
     table, places = reading.table, reading.picked[quantity].columns
     name = table.heads[places[0]].text if table.heads else str(places[0] + 1)
     texts = reading.columns.unreadable.get(places[0]) if reading.columns is not None else None
-    seen = f'"{texts.shown[0][1]}"' if texts is not None else "nothing but blanks"
+    shown = texts.shown[0] if texts is not None and texts.shown else None
+    seen = f'"{shown[1]}"' if shown is not None else "nothing but blanks"
     return Problem(
         "not-numeric",
         f"the column of {quantity} holds no number, but {seen}",
-        Where(table.file, texts.shown[0][0] if texts is not None else table.dialect.first_line, name),
+        Where(table.file, shown[0] if shown is not None else table.dialect.first_line, name),
         "numbers with a decimal point or a decimal comma",
         f"correct the column under [channels.{quantity}] of the rig file, or take the channel out of it",
     )

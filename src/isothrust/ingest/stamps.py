@@ -17,6 +17,8 @@ _COMMON: Final = re.compile(
     r"(?:\d{4}(?P<date>[-/])\d{2}(?P=date)\d{2}(?P<between>[T ]))?\d{2}:\d{2}:\d{2}(?:\.\d{1,9})?"
     r"(?P<zone>Z|[+-]\d{2}:?\d{2})?"
 )
+_BASIC: Final = r"^(\s*\d{4})(\d{2})(\d{2})([Tt ])(\d{2})(\d{2})(\d{2})"
+"""ISO 8601 without hyphens and colons."""
 _STAMP: Final = (
     r"^\s*"
     r"(?:(?:(?P<year>\d{4})[-/.](?P<month>\d{1,2})[-/.](?P<day>\d{1,2})|\d{1,2}[-/.]\d{1,2}[-/.]\d{2,4})[Tt,\s]\s*)?"
@@ -35,8 +37,8 @@ def seconds_of(stamps: pl.Series) -> tuple[NDArray[np.float64], float]:
     Parameters
     ----------
     stamps
-        Text: `2024-05-01T07:00:00.25Z`, `2019-11-07 18:45:58:868` (a colon before the milliseconds),
-        `23:59:59.9`, `9:05:00 PM`.
+        Text: `2024-05-01T07:00:00.25Z`, `20240501T070000.25`,
+        `2019-11-07 18:45:58:868` (a colon before the milliseconds), `23:59:59.9`, `9:05:00 PM`.
 
     Returns
     -------
@@ -71,6 +73,7 @@ def _uniform(stamps: pl.Series) -> tuple[NDArray[np.float64], float] | None:
 
 
 def _any_form(stamps: pl.Series) -> tuple[NDArray[np.float64], float]:
+    stamps = stamps.str.replace(_BASIC, "${1}-${2}-${3}${4}${5}:${6}:${7}")
     parts = stamps.str.extract_groups(_STAMP).struct.unnest()
     whole = {name: _number(parts[name]) for name in parts.columns if name not in {"half", "mark", "fraction"}}
     hour = whole["hour"]

@@ -15,6 +15,7 @@ _GROUPED_POINT = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?")  # 1,234,567.8
 _GROUPED_COMMA = re.compile(r"[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?")  # 1.234.567,8
 _GROUPED_BLANK = re.compile(r"[+-]?\d{1,3}(?: \d{3})+(?:[.,]\d*)?")  # 1 234 567,8
 _STAMP = re.compile(r"(?:\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}[T ]?\s*)?\d{1,2}:\d{2}(?::\d{2}(?:[.,:]\d+)?)?.{0,8}")
+_BASIC_STAMP = re.compile(r"\d{8}[Tt ]\d{6}(?:[.,]\d+)?(?:[Zz]|[+-]\d{2}:?\d{0,2})?")  # ISO 8601 without - and :
 _QUOTED = r'"[^"]*+(?:""[^"]*+)*+"'
 _OPENING = re.compile(r'(?:\A|[,;\t|])[ ]*(?=")')
 _CLOSED = re.compile(_QUOTED)
@@ -33,7 +34,7 @@ def is_number(cell: str) -> bool:
 
 def is_stamp(cell: str) -> bool:
     """Say whether a cell looks like a time of day, with or without a date."""
-    return _STAMP.fullmatch(cell.strip()) is not None
+    return (_STAMP.fullmatch(cell.strip()) or _BASIC_STAMP.fullmatch(cell.strip())) is not None
 
 
 def parse_number(cell: str, *, decimal: str = ".") -> float:

@@ -54,6 +54,36 @@ class Columns:
         """Place of each row among all rows, those left out counted."""
         return np.arange(self.rows) if self.regular is None else self.regular.places
 
+    def rows_at(self, lines: Sequence[int]) -> list[int]:
+        """Return the first row below each of some lines."""
+        if self.regular is None:
+            return [min(max(line - self.first_line, 0), self.rows) for line in lines]
+        return [int(row) for row in np.searchsorted(self.regular.lines, lines)]
+
+    def part(self, start: int, stop: int) -> Columns:
+        """Return the rows from `start` to `stop` alone."""
+        inside = {
+            column: Unreadable(rows - start, tuple(each for each in fault.shown if self._holds(each[0], start, stop)))
+            for column, fault in self.unreadable.items()
+            if (rows := fault.rows[(fault.rows >= start) & (fault.rows < stop)]).size
+        }
+        regular = self.regular
+        if regular is not None:
+            places = regular.places[start:stop]
+            regular = replace(regular, lines=regular.lines[start:stop], places=places - places[:1])
+        return replace(
+            self,
+            rows=stop - start,
+            numbers={column: values[start:stop] for column, values in self.numbers.items()},
+            texts={column: cells[start:stop] for column, cells in self.texts.items()},
+            unreadable=inside,
+            regular=regular,
+            first_line=self.first_line + start,
+        )
+
+    def _holds(self, line: int, start: int, stop: int) -> bool:
+        return self.line(start) <= line <= self.line(stop - 1)
+
 
 def read_columns(table: LogTable, numbers: Sequence[int], texts: Sequence[int] = ()) -> Columns:
     """Return the wanted columns of a log.

@@ -37,7 +37,7 @@ class Regular:
     ragged_lines: tuple[int, ...]
     """Line numbers of the first few of them."""
     repeated_heads: tuple[int, ...]
-    """Line numbers of the head row, met again between the rows."""
+    """Line numbers of the head row, met again between the rows; all of them."""
 
 
 def regular_rows(table: LogTable) -> Regular:
@@ -68,6 +68,7 @@ def regular_rows(table: LogTable) -> Regular:
                 left_out.append(int(place))
             else:
                 rows[place], fits[place] = mended, True
+    left_out = _without_titles(left_out, heads, rows)
     kept = np.flatnonzero(fits)
     first = table.dialect.first_line
     return Regular(
@@ -77,8 +78,21 @@ def regular_rows(table: LogTable) -> Regular:
         np.arange(kept.size) + np.searchsorted(np.array(left_out, dtype=np.int64), kept),
         len(left_out),
         tuple(place + first for place in left_out[:_SHOWN]),
-        tuple(place + first for place in heads[:_SHOWN]),
+        tuple(place + first for place in heads),
     )
+
+
+def _without_titles(left_out: list[int], heads: list[int], rows: list[str]) -> list[int]:
+    """Return the lines left out but for those of words right above a head that stands again: a logger's greeting."""
+    titles: set[int] = set()
+    for head in heads:
+        place = head - 1
+        while place >= 0 and not any(character.isdigit() for character in rows[place][:1]):
+            if rows[place].strip() and place not in left_out:
+                break
+            titles.add(place)
+            place -= 1
+    return [place for place in left_out if place not in titles]
 
 
 def _lines(table: LogTable) -> list[str]:

@@ -1,0 +1,135 @@
+"""Logs that read to the one run: dialects, tops, clocks."""
+
+from __future__ import annotations
+
+import gzip
+from datetime import datetime, timedelta
+
+from logs.made_text import Cells, cells, clock, joined, table, with_time
+from logs.truth import HEADS, ROWS, UNITS, reading
+
+
+def delimiters() -> dict[str, str]:
+    aligned = "".join(" ".join(f"{cell:>10}" for cell in row) + "\n" for row in [HEADS, *cells()])
+    return {
+        "comma.csv": table(),
+        "semicolon.csv": table(";"),
+        "semicolon-decimal-comma.csv": table(";", ","),
+        "tab.txt": table("\t"),
+        "tab-decimal-comma.txt": table("\t", ","),
+        "bar.txt": table(" | "),
+        "blanks.txt": aligned,
+        "comma-and-blank.csv": table(", "),
+        "blanks-around-cells.csv": joined([HEADS, *([f" {cell} " for cell in row] for row in cells())]),
+        "quoted.csv": joined([[f'"{cell}"' for cell in row] for row in [HEADS, *cells()]]),
+        "quoted-decimal-comma.csv": joined([HEADS, *([f'"{cell}"' for cell in row] for row in cells(decimal=","))]),
+        "exponents.csv": joined([HEADS, *([f"{reading(c, k):.6e}" for c in HEADS] for k in range(ROWS))]),
+        "groups-of-digits.csv": joined([HEADS, *([f"{float(c):_.3f}".replace("_", "'") for c in r] for r in cells())]),
+    }
+
+
+def line_ends() -> dict[str, str]:
+    return {
+        "crlf.csv": table(end="\r\n"),
+        "cr.csv": table(end="\r"),
+        "cr-crlf.csv": table(end="\r\r\n"),
+        "empty-lines.csv": table(end="\n\n"),
+        "trailing-delimiter.csv": table(end=",\n"),
+        "trailing-delimiter-rows-only.csv": joined([HEADS]) + joined(cells(), end=",\n"),
+        "no-last-line-end.csv": table().rstrip("\n"),
+    }
+
+
+def tops() -> dict[str, str]:
+    plain = table()
+    comments = "# bench of the north loft\n# supply 24 V\n"
+    pairs = list(zip(HEADS, UNITS, strict=True))
+    return {
+        "preamble.csv": "Bench recorder\nstarted;2024-05-01 07:00:00\n\nrate 100 Hz\n" + plain,
+        "long-preamble.csv": "".join(f"setting {k} is {k * k}\n" for k in range(2000)) + plain,
+        "comments.csv": comments + plain,
+        "comments-between.csv": plain.replace("\n400.000", "\n# halfway, all well\n400.000"),
+        "head-in-comment.csv": comments + "# " + plain,
+        "units-row.csv": joined([HEADS, UNITS, *cells()]),
+        "units-in-brackets.csv": joined([[f"{head} [{unit}]" for head, unit in pairs], *cells()]),
+        "units-in-round-brackets.csv": joined([[f"{head} ({unit})" for head, unit in pairs], *cells()]),
+        "heads-in-capitals.csv": joined([[f" {head.upper()} " for head in HEADS], *cells()]),
+        "extra-columns.csv": joined([["n", *HEADS, "state"], *([str(k), *r, "run"] for k, r in enumerate(cells()))]),
+    }
+
+
+def offset_changes(k: int) -> str:
+    """Return stamps of one clock, told in summer time first and then in winter time."""
+    at = datetime(2024, 10, 27, 2, 59, 59, 700000) + timedelta(milliseconds=10 * k)
+    at, zone = (at, "+02:00") if k < 30 else (at - timedelta(hours=1), "+01:00")
+    return at.strftime("%Y-%m-%dT%H:%M:%S.") + f"{at.microsecond // 1000:03d}{zone}"
+
+
+def noon(k: int) -> str:
+    return f"12:00:00.{10 * (k - 30):03d} PM"
+
+
+def day(k: int) -> str:
+    return "2024-04-30" if k < 30 else "2024-05-01"
+
+
+def timed(start: datetime) -> Cells:
+    """Return the rows with a time of day in the place of the clock."""
+    return [[clock(start, "%H:%M:%S.")(k), *row[1:]] for k, row in enumerate(cells())]
+
+
+def parts(k: int) -> list[str]:
+    """Return minutes, seconds and milliseconds of a clock that was at 3 min 59.7 s when the log began."""
+    ms = 239_700 + 10 * k
+    return [str(ms // 60_000), str(ms // 1000 % 60), str(ms % 1000)]
+
+
+def clocks() -> dict[str, dict[str, str]]:
+    dated = datetime(2024, 4, 30, 23, 59, 59, 700000)
+    return {
+        "seconds": {
+            "seconds.csv": with_time(lambda k: f"{k / 100:.2f}"),
+            "epoch.csv": with_time(lambda k: f"{1714546800 + k / 100:.2f}"),
+            "joined-late.csv": with_time(lambda k: f"{17.5 + k / 100:.2f}"),
+        },
+        "stamps": {
+            "iso.csv": with_time(clock(dated, "%Y-%m-%dT%H:%M:%S.")),
+            "iso-zone.csv": with_time(clock(dated, "%Y-%m-%dT%H:%M:%S.", "+02:00")),
+            "colon-before-milliseconds.csv": with_time(clock(dated, "%Y-%m-%d %H:%M:%S:")),
+            "iso-utc.csv": with_time(clock(dated, "%Y-%m-%dT%H:%M:%S.", "Z")),
+            "iso-basic.csv": with_time(clock(dated, "%Y%m%dT%H%M%S.", "Z")),
+            "iso-offset-changes.csv": with_time(offset_changes),
+            "iso-decimal-comma.csv": with_time(clock(dated, '"%Y-%m-%d %H:%M:%S,', '"')),
+            "before-noon.csv": with_time(lambda k: f"11:59:59.{700 + 10 * k} AM" if k < 30 else noon(k)),
+            "time-of-day-past-midnight.csv": with_time(clock(dated, "%H:%M:%S.")),
+            "ambiguous-date-past-midnight.csv": with_time(clock(dated, "%d/%m/%Y %H:%M:%S.")),
+        },
+        "date and time": {
+            "date-and-time.csv": joined([["day", *HEADS], *([day(k), *row] for k, row in enumerate(timed(dated)))]),
+        },
+        "minutes seconds ms": {
+            "minutes-seconds-ms.csv": joined(
+                [["min", "s", *HEADS], *([*parts(k), *row[1:]] for k, row in enumerate(cells()))]
+            )
+        },
+        "rate": {"no-time-column.csv": joined([HEADS[1:], *(row[1:] for row in cells())])},
+        "lines": {"line-counter.csv": with_time(lambda k: str(3168 + k))},
+    }
+
+
+def good() -> dict[str, bytes]:
+    """Return the files by rig and name."""
+    plain = table()
+    by_rig = {
+        "by head": delimiters() | line_ends() | tops(),
+        "by position": {"no-head.csv": joined(cells()), "no-head-tab.txt": joined(cells(), "\t")},
+        "units from heads": {"units-row-only-there.csv": joined([HEADS, UNITS, *cells()])},
+    } | clocks()
+    files = {f"{rig}/{file}": text.encode() for rig, group in by_rig.items() for file, text in group.items()}
+    return files | {
+        "by head/byte-order-mark.csv": b"\xef\xbb\xbf" + plain.encode(),
+        "by head/utf-16.csv": plain.encode("utf-16"),
+        "by head/utf-16-no-mark.csv": plain.encode("utf-16-le"),
+        "by head/code-page-1252.csv": ("# 21 \xb0C, ruhig, B\xf6en\n" + plain).encode("cp1252"),
+        "by head/gzip.csv.gz": gzip.compress(plain.encode(), mtime=0),
+    }
