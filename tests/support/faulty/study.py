@@ -1,0 +1,103 @@
+"""How often planted faults are told of, and how often good runs are accused."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from pkgutil import iter_modules
+from typing import Final
+
+from scipy.special import betaincinv
+
+from isothrust.records.finding import Finding
+from isothrust.records.reduced import ReducedRun
+from isothrust.reduction import reduce_run
+from isothrust.reduction.checks.campaign.catalogue import examine_campaign
+from isothrust.reduction.checks.campaign.evidence import CampaignEvidence
+from isothrust.virtual import Setup, VirtualRun, campaign, simulate_each, with_conditions
+from support.faulty.case import FaultCase
+from support.faulty.trial import SCHEDULES, trials
+from support.simulated import design_of, job_of, recording_of
+from support.study import DESIGNS
+
+__all__ = ["BENCHES", "THINNED", "Accused", "accused", "cases", "count", "lower_bound", "upper_bound"]
+
+_NOISE = 20260401
+
+BENCHES: Final = ("", "low-noise", "coloured-noise", "different-lags", "bent-throttle", "winding-heating")
+"""Conditions of good benches, by their name in `isothrust.virtual`; '' is the usual one."""
+THINNED: Final = (1, 2, 5, 10)
+"""One row in so many is logged: 1000, 500, 200 and 100 Hz."""
+
+
+_NO_GROUP = frozenset({"case", "page", "study", "trial"})
+
+
+def cases() -> list[FaultCase]:
+    """Return the faults of all groups: every module of this folder that has some."""
+    names = sorted(module.name for module in iter_modules([str(Path(__file__).parent)]))
+    groups = [
+        import_module(f"support.faulty.{name}") for name in names if name not in {"case", "trial", "study", "page"}
+    ]
+    return [case for group in groups for case in getattr(group, "CASES", ())]
+
+
+def count(seeds: Sequence[int]) -> Counter[tuple[str, str]]:
+    """Return in how many of the seeds each case, by code and fault, was told of."""
+    told: Counter[tuple[str, str]] = Counter()
+    for case, _, codes in trials(cases(), seeds):
+        told[case.code, case.fault] += case.code in codes
+    return told
+
+
+def lower_bound(hits: int, trials_made: int, *, confidence: float = 0.95) -> float:
+    """Return the one-sided lower bound of a rate (Clopper and Pearson 1934)."""
+    return float(betaincinv(hits, trials_made - hits + 1, 1.0 - confidence)) if hits else 0.0
+
+
+def upper_bound(hits: int, trials_made: int, *, confidence: float = 0.95) -> float:
+    """Return the one-sided upper bound of a rate (Clopper and Pearson 1934)."""
+    return float(betaincinv(hits + 1, trials_made - hits, confidence))
+
+
+@dataclass(frozen=True, slots=True)
+class Accused:
+    """One good run that got a warning or a fail."""
+
+    run: str
+    kind: str
+    bench: str
+    thinned: int
+    codes: tuple[str, ...]
+
+
+def accused(seed: int) -> tuple[int, list[Accused]]:
+    """Simulate one good campaign (4 designs, 3 mountings); return its number of runs and those that are accused."""
+    kind = tuple(SCHEDULES)[seed % len(SCHEDULES)]
+    bench = BENCHES[seed // len(SCHEDULES) % len(BENCHES)]
+    thinned = THINNED[seed // (len(SCHEDULES) * len(BENCHES)) % len(THINNED)]
+    setup = with_conditions(Setup(), *([bench] if bench else []))
+    plans = campaign(DESIGNS, seed=seed, mountings=3, schedules=[SCHEDULES[kind]()], setup=setup)
+    runs = [run.thinned(thinned) for run in simulate_each(plans, _NOISE + seed)]
+    bad = [
+        Accused(name, kind, bench, thinned, tuple(sorted({finding.code for finding in findings})))
+        for name, findings in _serious(runs)
+        if findings
+    ]
+    return len(runs), bad
+
+
+def _serious(runs: Iterable[VirtualRun]) -> Iterator[tuple[str, list[Finding]]]:
+    members = list(runs)
+    reduced = tuple(reduce_run(recording_of(run), job_of(run.plan)) for run in members)
+    designs = {run.plan.propeller.name: design_of(run.plan.propeller) for run in members}
+    together = examine_campaign(CampaignEvidence("c", reduced, designs=designs))
+    for one in reduced:
+        yield one.run, [finding for finding in _all(one, together) if finding.severity != "note"]
+
+
+def _all(run: ReducedRun, together: Sequence[Finding]) -> list[Finding]:
+    return [*run.findings, *(finding for finding in together if finding.run == run.run)]
