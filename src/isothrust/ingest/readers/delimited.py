@@ -1,0 +1,94 @@
+"""Delimited text, plain or packed with gzip: what most loggers write. Also the reader of last resort."""
+
+from __future__ import annotations
+
+import zlib
+from pathlib import Path
+from typing import Final
+
+from isothrust.errors import LogError, Where
+from isothrust.ingest.readers.contract import Claim, Contents, NamedTable, Specimen
+from isothrust.ingest.readers.limits import LONGEST_LINE, MOST_COLUMNS, inflated_size, too_many_columns
+from isothrust.tables.decoding import decode
+from isothrust.tables.log import log_of, open_log
+
+__all__ = ["Delimited", "looks_like_text"]
+
+_GZIP: Final = b"\x1f\x8b"
+_NAMES: Final = (".csv", ".tsv", ".txt", ".dat", ".log", ".asc")
+_CONTROLS: Final = bytes(byte for byte in range(32) if byte not in b"\t\n\r\x0b\x0c\x1a\x1b")
+_DELIMITERS: Final = (b",", b";", b"\t", b"|")
+
+
+class Delimited:
+    """The reader of delimited text."""
+
+    name = "delimited text"
+
+    def claim(self, specimen: Specimen) -> Claim:
+        """Return CONTENT for what reads as text, also within gzip."""
+        beginning = specimen.beginning
+        if beginning.startswith(_GZIP):
+            beginning = _unpacked(beginning)
+        if looks_like_text(beginning):
+            return Claim.CONTENT
+        return Claim.NAME if specimen.name.removesuffix(".gz").endswith(_NAMES) else Claim.NONE
+
+    def contents(self, specimen: Specimen, wanted: str) -> Contents:
+        """Return the one table of a text."""
+        del wanted
+        check_lines(specimen)
+        if specimen.data is None:
+            return Contents((NamedTable("", open_log(specimen.path)),))
+        decoded = decode(specimen.data, file=specimen.path, kind=LogError)
+        return Contents((NamedTable("", log_of(decoded, specimen.path)),))
+
+
+def looks_like_text(beginning: bytes) -> bool:
+    """Say whether the first bytes of a file are text; a tail of NUL bytes is what a logger without power leaves."""
+    text = beginning.rstrip(b"\x00")
+    if not text:
+        return False
+    if text[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return True
+    for odd in (1, 0):  # UTF-16 without a mark: a NUL in nearly every other byte, and none in the others
+        if text[odd::2].count(0) > 0.9 * (len(text) // 2) > 0 and text[1 - odd :: 2].count(0) == 0:
+            return True
+    return 200 * (len(text) - len(text.translate(None, _CONTROLS))) <= len(text)
+
+
+def check_lines(specimen: Specimen) -> None:
+    """Refuse what is text, but no log: a line without end, more columns than any bench has, a gzip that explodes.
+
+    Only the beginning is looked at: what follows costs no more memory than the file is long.
+    """
+    with specimen.open() as stream:
+        if stream.read(2) == _GZIP:
+            stream.seek(0)
+            inflated_size(stream, specimen.size, specimen.path, wbits=31)
+            stream.seek(0)
+            beginning = _unpacked(stream.read(LONGEST_LINE), LONGEST_LINE)
+        else:
+            stream.seek(0)
+            beginning = stream.read(LONGEST_LINE)
+    line, end, _ = beginning.replace(b"\r", b"\n").lstrip(b"\n").partition(b"\n")
+    if not looks_like_text(line[:4096]):
+        return  # why it is none is told better by who decodes it
+    if not end and len(beginning) >= LONGEST_LINE:
+        raise LogError(
+            f'"{Path(specimen.path).name}" has no end of a line within its first {LONGEST_LINE >> 20} MB',
+            code="line-too-long",
+            where=Where(specimen.path, 1),
+            expected="a row of readings a line",
+            fix="look at the file: the line ends may have been lost when it was copied",
+        )
+    columns = 1 + max(line.count(sign) for sign in _DELIMITERS)
+    if columns > MOST_COLUMNS:
+        raise too_many_columns(columns, specimen.path)
+
+
+def _unpacked(packed: bytes, most: int = 4096) -> bytes:
+    try:
+        return zlib.decompressobj(wbits=31).decompress(packed, most)
+    except zlib.error:
+        return b""
