@@ -7,10 +7,18 @@ from typing import Final
 
 from isothrust.records.finding import Finding
 from isothrust.reduction.checks.air.limits import check_maximum_speed, check_tip_mach
+from isothrust.reduction.checks.electrical.clipped import check_clipped
+from isothrust.reduction.checks.electrical.idle import check_idle
+from isothrust.reduction.checks.electrical.lead import check_lead
+from isothrust.reduction.checks.electrical.limit import check_supply_limit
+from isothrust.reduction.checks.electrical.regeneration import check_regeneration
+from isothrust.reduction.checks.electrical.sag import check_sag
 from isothrust.reduction.checks.physics.merit import check_merit_high
 from isothrust.reduction.checks.physics.negative import check_negative_power
 from isothrust.reduction.checks.physics.outofclass import check_class
 from isothrust.reduction.checks.physics.reversed import check_reversed
+from isothrust.reduction.checks.timing.lateness import check_lateness
+from isothrust.reduction.checks.timing.rows import check_rows
 from isothrust.reduction.evidence import Evidence
 
 __all__ = ["RUN_CHECKS", "examine"]
@@ -24,6 +32,14 @@ RUN_CHECKS: Final[tuple[RunCheck, ...]] = (
     check_negative_power,
     check_class,
     check_reversed,
+    check_sag,
+    check_regeneration,
+    check_supply_limit,
+    check_idle,
+    check_clipped,
+    check_lead,
+    check_rows,
+    check_lateness,
 )
 """One function a file; each is independent of the others."""
 
