@@ -13,7 +13,7 @@ from support.source import ROOT
 
 PAGES = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *sorted((ROOT / "docs").rglob("*.md"))]
 CODE = re.compile(r"```\w*\n(.*?)```|`([^`\n]+)`", re.DOTALL)
-COMMAND = re.compile(r"^\s*(?:\.venv/bin/)?isothrust ([a-z]+)([^\n#]*)", re.MULTILINE)
+COMMAND = re.compile(r"^\s*(?:\.venv/bin/)?isothrust ([a-z][a-z-]*)([^\n#]*)", re.MULTILINE)
 LINK = re.compile(r"\]\(([^)#]+)\)")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -11,11 +11,12 @@ from isothrust.book.toml_section import Remarks
 from isothrust.errors import Problem, Where
 from isothrust.records.book import Decision
 from isothrust.records.finding import Finding
+from isothrust.tables.atomic import write_bytes
 
-__all__ = ["DECISIONS", "read_decisions"]
+__all__ = ["DECISIONS", "append_decisions", "decision_object", "read_decisions"]
 
 DECISIONS: Final = "decisions.jsonl"
-_ACTIONS: Final = ("accept", "leave-out")
+_ACTIONS: Final = ("accept", "leave-out", "withdraw")
 _FIELDS: Final = ("run", "campaign", "action", "because", "who", "when")
 
 
@@ -34,6 +35,24 @@ def read_decisions(root: Path, runs: Collection[tuple[str, str]], remarks: Remar
     return tuple(decisions)
 
 
+def append_decisions(root: str | Path, decisions: Sequence[Decision]) -> None:
+    """Add lines at the end of decisions.jsonl; the lines that are there keep every byte.
+
+    Only for the holder of the book's lock. A kill leaves the file with all of the new lines or with none.
+    """
+    path = Path(root) / DECISIONS
+    before = path.read_bytes() if path.is_file() else b""
+    joint = b"" if not before or before.endswith(b"\n") else b"\n"
+    lines = "".join(json.dumps(decision_object(one), ensure_ascii=False) + "\n" for one in decisions)
+    write_bytes(path, before + joint + lines.encode("utf-8"))
+
+
+def decision_object(decision: Decision) -> dict[str, object]:
+    """Return a decision as its line has it."""
+    content: dict[str, object] = {name: getattr(decision, name) for name in _FIELDS}
+    return content if decision.codes is None else {**content, "codes": list(decision.codes)}
+
+
 def _decision(line: str, where: Where, remarks: Remarks) -> Decision | None:
     try:
         content: Any = json.loads(line)
@@ -42,13 +61,15 @@ def _decision(line: str, where: Where, remarks: Remarks) -> Decision | None:
     else:
         reason = _flaw(content)
     if not reason:
-        return Decision(**{name: content[name] for name in _FIELDS})
+        codes = content.get("codes")
+        fields = {name: content[name] for name in _FIELDS}
+        return Decision(**fields, codes=None if codes is None else tuple(codes))
     remarks.problems.append(
         Problem(
             "bad-decision",
             f"the line is no decision: {reason}",
             where,
-            f"a JSON object with {', '.join(_FIELDS)}; action is {' or '.join(_ACTIONS)}",
+            f"a JSON object with {', '.join(_FIELDS)}; action is one of {', '.join(_ACTIONS)}",
             "mend or delete the line",
         )
     )
@@ -61,6 +82,9 @@ def _flaw(content: Any) -> str:  # noqa: ANN401 (anything that JSON holds)
     missing = [name for name in _FIELDS if not isinstance(content.get(name), str)]
     if missing:
         return f"it has no text under {', '.join(missing)}"
+    codes = content.get("codes", [])
+    if codes is not None and not (isinstance(codes, list) and all(isinstance(code, str) for code in codes)):
+        return "codes is no list of texts"
     return "" if content["action"] in _ACTIONS else f'action is "{content["action"]}"'
 
 

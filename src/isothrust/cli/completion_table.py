@@ -36,6 +36,7 @@ TAKES: Final[Mapping[str, str]] = MappingProxyType(
         "out": "file",
         "rig": "rig",
         "run": "run",
+        "runs": "run",
         "sample": "sample",
         "targets": "run-or-file",
     }

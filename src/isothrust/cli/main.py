@@ -23,6 +23,8 @@ COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
         "new": CommandPlace("isothrust.cli.new", "Make a commented book: empty, or from a folder of logs."),
         "add": CommandPlace("isothrust.cli.add", "Take a folder of recordings into a campaign."),
         "check": CommandPlace("isothrust.cli.check", "Look for what is wrong with recordings, at the bench."),
+        "accept": CommandPlace("isothrust.cli.accept", "Let a run count that a check has set aside, with the reason."),
+        "leave-out": CommandPlace("isothrust.cli.leave_out", "Set a run aside by hand, with the reason."),
         "reduce": CommandPlace("isothrust.cli.reduce", "Turn recordings into curves; only what changed."),
         "results": CommandPlace("isothrust.cli.results", "Show figures with their uncertainty."),
         "compare": CommandPlace("isothrust.cli.compare", "Rank designs within their class, with ties."),

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Sequence
 from isothrust.cli.screen import say
 from isothrust.records.book import Decision
 from isothrust.records.reduced import ReducedRun
+from isothrust.records.standing import last_decisions, standing_of
 
 __all__ = ["exit_status_for", "tell_failures"]
 
@@ -18,14 +19,14 @@ def exit_status_for(
 ) -> int:
     """Return 0 where all is done, 1 where a run was not reduced or is set aside, 2 where no run was done.
 
-    A run on which the book holds a decision has been dealt with, and is no trouble any more.
+    A run on which a decision of the book holds has been dealt with, and is no trouble any more, until something is
+    found that the decision does not cover.
     """
     done = [run for run in runs if (run.campaign, run.run) not in failed]
     if not done:
         return NOTHING
-    decided = {(decision.campaign, decision.run) for decision in decisions}
-    troubled = [run for run in runs if any(finding.severity == "fail" for finding in run.findings)]
-    return PARTLY if any((run.campaign, run.run) not in decided for run in troubled) else DONE
+    holding = last_decisions(decisions)
+    return DONE if all(standing_of(run, holding).settled for run in runs) else PARTLY
 
 
 def tell_failures(runs: Sequence[ReducedRun], failed: Collection[tuple[str, str]]) -> None:

@@ -104,10 +104,13 @@ class Decision:
     run: str
     campaign: str
     action: str
-    """'accept' or 'leave-out'."""
+    """'accept', 'leave-out', or 'withdraw': what was decided on the run before holds no longer."""
     because: str
     who: str
     when: str
+    """ISO 8601, date and time of day."""
+    codes: tuple[str, ...] | None = None
+    """Of an acceptance: the fails that it covers; None where the line names none, and covers whatever is found."""
 
 
 @dataclass(frozen=True, slots=True)

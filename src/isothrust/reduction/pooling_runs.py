@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Decision
-from isothrust.records.finding import Finding
 from isothrust.records.reduced import ReducedRun
+from isothrust.records.standing import last_decisions, standing_of
 
 __all__ = ["ACCEPTED", "SetAside", "counts_for", "kinds_for", "sort_out"]
 
@@ -26,6 +26,8 @@ class SetAside:
     run: str
     design: str
     reason: str
+    by_hand: bool = False
+    """Whether somebody left it out, and no fail did."""
 
 
 def sort_out(
@@ -33,33 +35,21 @@ def sort_out(
 ) -> tuple[tuple[ReducedRun, ...], tuple[SetAside, ...], frozenset[str]]:
     """Return the runs that count, those set aside, and the names of runs accepted in spite of a fail.
 
-    The last decision on a run holds.
+    The last decision on a run holds; an acceptance covers the fails that it names, not those that turn up later.
     """
-    last = {(decision.campaign, decision.run): decision for decision in decisions}
+    holding = last_decisions(decisions)
     kept: list[ReducedRun] = []
     aside: list[SetAside] = []
     accepted: set[str] = set()
     for run in runs:
-        decision = last.get((run.campaign, run.run))
-        fails = [finding for finding in run.findings if finding.severity == "fail"]
-        if decision is not None and decision.action == "leave-out":
-            aside.append(SetAside(run.campaign, run.run, run.design, f"left out by {decision.who}: {decision.because}"))
-        elif fails and (decision is None or decision.action != "accept"):
-            reason = "; ".join(_told(finding) for finding in fails)
-            aside.append(SetAside(run.campaign, run.run, run.design, reason))
-        else:
+        standing = standing_of(run, holding)
+        if standing.counts:
             kept.append(run)
-            if fails:
-                accepted.add(run.run)
+        else:
+            aside.append(SetAside(run.campaign, run.run, run.design, standing.reason, by_hand=standing.left_out))
+        if standing.accepted:
+            accepted.add(run.run)
     return tuple(kept), tuple(aside), frozenset(accepted)
-
-
-def _told(finding: Finding) -> str:
-    """Return a fail in one line; of a run that could not be reduced the message is a whole error, so its first line."""
-    first = " ".join(finding.message.split("\n", maxsplit=1)[0].split())
-    if finding.code == "not-reduced":
-        return f"it could not be reduced: {first}"
-    return f"{first.rstrip('. ')} [{finding.code}]"
 
 
 def kinds_for(measurand: str) -> frozenset[str] | None:

@@ -90,7 +90,7 @@ def check(
     decisions: tuple[Decision, ...] = ()
     if names or not targets:
         book = load_book(root)
-        wanted = selected(book, names or None)
+        wanted = selected(book, names or None, or_files=True)
         checked += _check_runs(book, wanted, _Means(worker, executor, progress or tell_nobody))
         findings, decisions = book.findings, book.decisions
     for path in files:

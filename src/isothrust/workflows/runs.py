@@ -68,8 +68,10 @@ def tasks_as_recorded(book: Book, campaign: Campaign, runs: Iterable[Run]) -> di
     return {run.name: _task(book, campaign, run, known, known) for run in runs}
 
 
-def selected(book: Book, names: Iterable[str] | None) -> set[RunName] | None:
+def selected(book: Book, names: Iterable[str] | None, *, or_files: bool = False) -> set[RunName] | None:
     """Return the runs that are asked for, by `run` or `campaign/run`; None where nothing is: all of them.
+
+    With `or_files`, a name could have been that of a file as well, and the error says so.
 
     Raises UsageError `unknown-run` with every name that the book does not have.
     """
@@ -85,10 +87,10 @@ def selected(book: Book, names: Iterable[str] | None) -> set[RunName] | None:
             problems.append(
                 Problem(
                     "unknown-run",
-                    f'there is no run "{name}" in the book, and no such file',
+                    f'there is no run "{name}" in the book' + (", and no such file" if or_files else ""),
                     Where(f"{CAMPAIGNS}/*/{RUNS}"),
                     names_told(name, words, otherwise="the book has no run yet: isothrust add brings some in"),
-                    "name a run as  run  or  campaign/run, or a file that is there",
+                    "name a run as  run  or  campaign/run" + (", or a file that is there" if or_files else ""),
                 )
             )
         chosen |= found
