@@ -138,14 +138,35 @@ def test_serial_dumps_of_two_columns_are_read(tmp_path: Path, file: str) -> None
     assert found.sources[0].rows == (8800 if file in {"hal", "vibration"} else 880)
 
 
-@pytest.mark.parametrize("file", ["wyniki", "frame", "repair_frame", "moje_wyniki"])
-def test_frames_in_brackets_are_refused_or_read_as_what_they_are(tmp_path: Path, file: str) -> None:
-    # LOG: frames of 28 fields between bars and brackets, hard-wrapped by the terminal.
-    found = attempt(tmp_path, f"serial-dumps/{file}.txt", SERIAL.replace("column = 2", "column = 17"))
-    if isinstance(found, IsothrustError):
-        assert all(problem.fix for problem in found.problems)
-    else:
-        assert found.findings
+@pytest.mark.parametrize(
+    ("file", "frames", "seconds"),
+    # Frames of 28 fields between bars and brackets, the clock in the first three. LOG: 4000 frames, ms going on by 1
+    # with repeats and gaps; the others of 10 ms, some missing.
+    [("wyniki", 4000, 4.234), ("frame", 889, 8.880), ("repair_frame", 880, 9.960)],
+)
+def test_frames_in_brackets_are_read_by_their_own_clock(tmp_path: Path, file: str, frames: int, seconds: float) -> None:
+    rig = """
+[channels.time]
+columns = [1, 2, 3]
+unit = "count"
+scale = ["60 s/count", "1 s/count", "1 ms/count"]
+[channels.thrust]
+column = 28
+unit = "count"
+scale = "1 gf/count"
+"""
+    found = attempt(tmp_path, f"serial-dumps/{file}.txt", rig)
+    assert isinstance(found, Recording)
+    assert found.sources[0].rows == frames
+    assert found.channels["thrust"].time[-1] == pytest.approx(seconds, abs=1e-6)
+    assert [finding.code for finding in found.findings] == ["truncated-last-line"] * (file == "wyniki")
+
+
+def test_frames_that_a_hand_has_written_are_read_as_they_stand(tmp_path: Path) -> None:
+    # LOG: hand-edited (leading zeros).
+    found = attempt(tmp_path, "serial-dumps/moje_wyniki.txt", SERIAL.replace("column = 2", "column = 28"))
+    assert isinstance(found, Recording)
+    assert found.sources[0].rows == 11
 
 
 @pytest.mark.parametrize(

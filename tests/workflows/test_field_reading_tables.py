@@ -7,7 +7,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from isothrust.errors import LogError
 from isothrust.tables.columns import Columns, read_columns
 from isothrust.tables.log import LogTable, open_log
 from isothrust.tables.text import read_string_table
@@ -80,21 +79,24 @@ def test_saturated_dead_weights_read_the_same_counts() -> None:
         assert np.nanmedian(columns.numbers[0]) == 1023
 
 
-def test_frames_wrapped_by_a_terminal_are_counted_not_averaged() -> None:
-    table, columns = read("serial-dumps/frame.txt")
-    # LOG: 28 fields a frame, padded, with wraps and missing frames.
-    assert (table.dialect.delimiter, table.dialect.width) == ("|", 28)
-    assert columns.regular is not None
-    assert columns.regular.ragged > 0
-    assert columns.rows + columns.regular.ragged == sum(
-        bool(line.strip()) for line in (FIELD / "serial-dumps/frame.txt").read_text().splitlines()
-    )
-
-
-def test_a_dump_hard_wrapped_at_eighty_columns_is_refused_with_the_reason() -> None:
-    with pytest.raises(LogError, match="wrapped") as caught:
-        read("serial-dumps/wyniki.txt")
-    assert caught.value.code == "ragged-log"
+@pytest.mark.parametrize(
+    ("file", "frames", "steps"),
+    [
+        # LOG: 4000 frames of 28 fields, recovered by joining lines; the ms field goes on by 1, but repeats 466 times
+        # and has gaps of 2-3 ms. The last frame is cut.
+        ("wyniki", 4000, {0: 466, 1: 3067, 2: 231, 3: 235}),
+        # LOG: same, padded fields, wraps, missing frames.
+        ("frame", 889, {10: 888}),
+    ],
+)
+def test_frames_wrapped_by_a_terminal_are_joined_again(file: str, frames: int, steps: dict[int, int]) -> None:
+    table, columns = read(f"serial-dumps/{file}.txt")
+    assert (table.dialect.delimiter, table.dialect.width, table.dialect.form) == ("|", 28, "frames between marks")
+    assert (columns.rows, columns.unreadable, columns.regular) == (frames, {}, None)
+    clock = 60_000 * columns.numbers[0] + 1000 * columns.numbers[1] + columns.numbers[2]
+    found, counts = np.unique(np.diff(clock), return_counts=True)
+    assert dict(zip(found.tolist(), counts.tolist(), strict=True)) == steps
+    assert (table.cut_last is not None) == (file == "wyniki")
 
 
 @pytest.mark.parametrize("volume", [1, 2, 3])

@@ -106,8 +106,8 @@ def _clock_of_stamps(plan: ChannelPlan, places: Sequence[int], table: LogTable, 
     column = places[0]
     stamps = columns.texts[column]
     if len(places) > 1:
-        stamps = pl.select(pl.concat_str([columns.texts[place].str.strip_chars() for place in places], separator=" "))
-        stamps = stamps.to_series()
+        cells = [columns.texts[place].str.strip_chars() for place in places]
+        stamps = pl.select(pl.concat_str(cells, separator=" ")).to_series()
     seconds, midnight = seconds_of(stamps)
     first = _first_finite(seconds)
     if first is None:

@@ -72,6 +72,19 @@ def _rows(reading: TableReading, run: str, name: str) -> list[Finding]:
                 done="left out",
             )
         )
+    if table.summary is not None:
+        line, count = table.summary
+        findings.append(
+            Finding(
+                "summary-left-out",
+                "note",
+                f"{name}: {_counted(count, 'line')} below the rows, from line {line} on, "
+                f"{'is' if count == 1 else 'are'} a summary of them",
+                run=run,
+                count=count,
+                done="left out",
+            )
+        )
     regular = columns.regular if columns is not None else None
     if regular is not None and regular.ragged:
         findings.append(

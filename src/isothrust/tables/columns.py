@@ -44,10 +44,13 @@ class Columns:
     regular: Regular | None = None
     """Which rows were left out; None where every row had the right number of cells."""
     first_line: int = 1
+    lines: NDArray[np.int64] | None = None
+    """Line number of each row, where they do not simply follow one another."""
 
     def line(self, row: int) -> int:
         """Return the line number of a row."""
-        return self.first_line + row if self.regular is None else int(self.regular.lines[row])
+        lines = self.lines if self.regular is None else self.regular.lines
+        return self.first_line + row if lines is None else int(lines[row])
 
     @property
     def places(self) -> NDArray[np.int64]:
@@ -56,9 +59,10 @@ class Columns:
 
     def rows_at(self, lines: Sequence[int]) -> list[int]:
         """Return the first row below each of some lines."""
-        if self.regular is None:
+        own = self.lines if self.regular is None else self.regular.lines
+        if own is None:
             return [min(max(line - self.first_line, 0), self.rows) for line in lines]
-        return [int(row) for row in np.searchsorted(self.regular.lines, lines)]
+        return [int(row) for row in np.searchsorted(own, lines)]
 
     def part(self, start: int, stop: int) -> Columns:
         """Return the rows from `start` to `stop` alone."""
@@ -79,6 +83,7 @@ class Columns:
             unreadable=inside,
             regular=regular,
             first_line=self.first_line + start,
+            lines=None if self.lines is None else self.lines[start:stop],
         )
 
     def _holds(self, line: int, start: int, stop: int) -> bool:
@@ -164,7 +169,7 @@ def _parsed(
         columns=[_name(i) for i in wanted],
         separator=delimiter if regular is None else regular.delimiter,
         quote_char=None,
-        skip_lines=table.dialect.first_line - 1 if regular is None else 0,
+        skip_lines=table.skipped if regular is None else 0,
         decimal_comma=table.dialect.decimal == ",",
         ignore_errors=True,
     )
@@ -172,7 +177,8 @@ def _parsed(
 
 def _columns(table: LogTable, frame: pl.DataFrame, numbers: Sequence[int], regular: Regular | None) -> Columns:
     texts = {i: frame[_name(i)] for i in range(table.layout.cells) if _name(i) in frame.columns and i not in numbers}
-    read = Columns(frame.height, {}, texts, {}, regular, table.dialect.first_line)
+    lines = None if table.lines is None else table.lines[table.skipped : table.skipped + frame.height]
+    read = Columns(frame.height, {}, texts, {}, regular, table.dialect.first_line, lines)
     values: dict[int, NDArray[np.float64]] = {}
     unreadable: dict[int, Unreadable] = {}
     for column in numbers:

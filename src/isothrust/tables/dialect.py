@@ -35,10 +35,13 @@ class Dialect:
     """Line of the first row of values (the line after the head where there is none)."""
     width: int
     """Columns in a row."""
+    form: str = ""
+    """What the log was before it was written anew as a plain table; empty where it was one."""
 
     def __str__(self) -> str:
         """Say it in words: 'comma, decimal point, utf-8, head in line 1'."""
-        words = [DELIMITERS[self.delimiter], "decimal comma" if self.decimal == "," else "decimal point", self.encoding]
+        parted = self.form or DELIMITERS[self.delimiter]
+        words = [parted, "decimal comma" if self.decimal == "," else "decimal point", self.encoding]
         words.append("no head" if self.head_line is None else f"head in line {self.head_line}")
         if self.units_line is not None:
             words.append(f"units in line {self.units_line}")

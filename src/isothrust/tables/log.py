@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
 
 from isothrust.errors import LogError, Where
 from isothrust.tables.cells import is_number, split_row
 from isothrust.tables.decoding import Decoded, decode_file
 from isothrust.tables.dialect import Dialect, is_comment
+from isothrust.tables.frames import frames_of
 from isothrust.tables.heads import Head
+from isothrust.tables.jsonlines import json_lines
 from isothrust.tables.layout import Layout, find_layout
+from isothrust.tables.longform import long_form, widened
+from isothrust.tables.recast import Recast
+from isothrust.tables.summary import summary_start
 
 __all__ = ["LogTable", "log_of", "open_log"]
 
@@ -32,6 +40,12 @@ class LogTable:
     layout: Layout
     cut_last: tuple[int, str] | None = None
     """Line number and text of a last row whose end is missing; it is in no column."""
+    summary: tuple[int, int] | None = None
+    """Line number and number of lines of a summary below the rows; it is in no column."""
+    lines: NDArray[np.int64] | None = None
+    """Line of the file at which each line of `data` began, where the log was written anew; None where they are one."""
+    above: int | None = None
+    """Lines of `data` above the first row, where these are not those of the file."""
 
     @property
     def dialect(self) -> Dialect:
@@ -46,10 +60,12 @@ class LogTable:
     @property
     def start(self) -> int:
         """Place in `data` where the first row begins."""
-        place = 0
-        for _ in range(self.dialect.first_line - 1):
-            place = self.data.index(b"\n", place) + 1
-        return place
+        return _start(self.data, self.skipped)
+
+    @property
+    def skipped(self) -> int:
+        """Lines of `data` above the first row."""
+        return self.dialect.first_line - 1 if self.above is None else self.above
 
 
 def open_log(path: str | os.PathLike[str]) -> LogTable:
@@ -62,20 +78,75 @@ def open_log(path: str | os.PathLike[str]) -> LogTable:
 
 
 def log_of(decoded: Decoded, file: str) -> LogTable:
-    """Find the layout of a log's text; raises LogError with the code not-a-table or ragged-log."""
+    """Find the layout of a log's text; raises LogError with the code not-a-table, ragged-log or too-many-columns.
+
+    Frames between marks, JSON objects and long form are written anew as plain tables; a summary below the rows is left
+    out.
+    """
+    recast = json_lines(decoded.data, file) or frames_of(decoded.data)
+    if recast is not None:
+        return _recast_log(recast, decoded, file)
+    data, summary = _without_summary(decoded.data)
+    table = _plain_log(replace(decoded, data=data), file, summary)
+    form = long_form(table.layout, table.data, table.start)
+    wide = widened(form, table.layout, table.data, table.start) if form is not None else None
+    if wide is None:
+        return table
+    return replace(_recast_log(wide, decoded, file), cut_last=table.cut_last, summary=summary)
+
+
+def _recast_log(recast: Recast, decoded: Decoded, file: str) -> LogTable:
+    """Return a log that was written anew; its line numbers are those of the file as it is."""
+    try:
+        table = _plain_log(replace(decoded, data=recast.data), file, None)
+    except LogError as error:
+        raise _at_line_of_file(error, recast) from None
+    layout, dialect = table.layout, table.dialect
+
+    def line(number: int) -> int:
+        return int(recast.lines[number - 1])
+
+    cut = table.cut_last
+    own = Dialect(
+        dialect.encoding,
+        dialect.delimiter,
+        dialect.decimal,
+        line(dialect.head_line) if dialect.head_line is not None else None,
+        line(dialect.units_line) if dialect.units_line is not None else None,
+        line(dialect.first_line),
+        dialect.width,
+        recast.form,
+    )
+    told = replace(
+        layout,
+        dialect=own,
+        cut_first=line(layout.cut_first) if layout.cut_first is not None else None,
+        preamble=tuple((line(number), text) for number, text in layout.preamble),
+    )
+    cut = (line(cut[0]), cut[1]) if cut is not None else None
+    return LogTable(file, table.data, told, cut, None, recast.lines, dialect.first_line - 1)
+
+
+def _at_line_of_file(error: LogError, recast: Recast) -> LogError:
+    problem = error.problems[0]
+    where = problem.where
+    if where is not None and where.line is not None:
+        where = replace(where, line=int(recast.lines[where.line - 1]))
+    return LogError(problem.what, code=problem.code, where=where, expected=problem.expected, fix=problem.fix)
+
+
+def _without_summary(data: bytes) -> tuple[bytes, tuple[int, int] | None]:
+    found = summary_start(data)
+    if found is None:
+        return data, None
+    rest = data[: found[0]]
+    return rest, (rest.count(b"\n") + 1, found[1])
+
+
+def _plain_log(decoded: Decoded, file: str, summary: tuple[int, int] | None) -> LogTable:
     layout = _layout(decoded.data, decoded.encoding)
     if layout is None:
-        only_heads = _only_heads(decoded.data)
-        raise LogError(
-            f'"{Path(file).name}" holds no rows of numbers: '
-            + ("there is nothing below its heads" if only_heads else f'it begins with "{_beginning(decoded.data)}"'),
-            code="not-a-table",
-            where=Where(file),
-            expected="rows of numbers, parted by comma, semicolon, tab, bar or blanks, with or without a head row",
-            fix="record the run again: the logger wrote nothing more"
-            if only_heads
-            else "name the log itself in runs.csv, or convert it to CSV",
-        )
+        raise _no_rows(decoded.data, file)
     if layout.evenness < _EVEN:
         raise LogError(
             f"only {100 * layout.evenness:.0f} % of the rows have the same number of cells ({layout.cells})",
@@ -89,8 +160,29 @@ def log_of(decoded: Decoded, file: str) -> LogTable:
         whole = decoded.data[: -len(tail)]
         cut = (whole.count(b"\n") + 1, tail.decode("utf-8", errors="replace").strip())
         if cut[0] > layout.dialect.first_line:
-            return LogTable(file, whole, layout, cut)
-    return LogTable(file, decoded.data, layout)
+            return LogTable(file, whole, layout, cut, summary)
+    return LogTable(file, decoded.data, layout, None, summary)
+
+
+def _no_rows(data: bytes, file: str) -> LogError:
+    only_heads = _only_heads(data)
+    return LogError(
+        f'"{Path(file).name}" holds no rows of numbers: '
+        + ("there is nothing below its heads" if only_heads else f'it begins with "{_beginning(data)}"'),
+        code="not-a-table",
+        where=Where(file),
+        expected="rows of numbers, parted by comma, semicolon, tab, bar or blanks, with or without a head row",
+        fix="record the run again: the logger wrote nothing more"
+        if only_heads
+        else "name the log itself in runs.csv, or convert it to CSV",
+    )
+
+
+def _start(data: bytes, lines: int) -> int:
+    place = 0
+    for _ in range(lines):
+        place = data.index(b"\n", place) + 1
+    return place
 
 
 def _layout(data: bytes, encoding: str) -> Layout | None:

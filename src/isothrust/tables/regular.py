@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -70,16 +71,21 @@ def regular_rows(table: LogTable) -> Regular:
                 rows[place], fits[place] = mended, True
     left_out = _without_titles(left_out, heads, rows)
     kept = np.flatnonzero(fits)
-    first = table.dialect.first_line
     return Regular(
         "".join(rows[place] + "\n" for place in kept).encode("utf-8"),
         written,
-        kept + first,
+        _numbers(kept, table),
         np.arange(kept.size) + np.searchsorted(np.array(left_out, dtype=np.int64), kept),
         len(left_out),
-        tuple(place + first for place in left_out[:_SHOWN]),
-        tuple(place + first for place in heads),
+        tuple(map(int, _numbers(left_out[:_SHOWN], table))),
+        tuple(map(int, _numbers(heads, table))),
     )
+
+
+def _numbers(places: Sequence[int] | NDArray[np.int64], table: LogTable) -> NDArray[np.int64]:
+    """Return the line numbers of rows given by their place below the heads."""
+    found = np.asarray(places, dtype=np.int64) + table.skipped
+    return found + 1 if table.lines is None else table.lines[found]
 
 
 def _without_titles(left_out: list[int], heads: list[int], rows: list[str]) -> list[int]:
