@@ -1,4 +1,4 @@
-"""Imports: no cycles, none hidden in a function, two dynamic imports in the project, a light start."""
+"""Imports: no cycles, none hidden in a function, three dynamic imports in the project, a light start."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def test_no_import_is_hidden_in_a_function() -> None:
     assert not hidden
 
 
-def test_dynamic_imports_are_those_of_commands_and_of_the_python_interface() -> None:
+def test_dynamic_imports_are_those_of_commands_of_the_python_interface_and_of_single_formats() -> None:
     dynamic = {
         module.name
         for module in modules()
@@ -56,7 +56,8 @@ def test_dynamic_imports_are_those_of_commands_and_of_the_python_interface() -> 
         if (isinstance(node, ast.Name | ast.Attribute) and ast.unparse(node) in {"importlib", "__import__"})
         or (isinstance(node, ast.Import | ast.ImportFrom) and "importlib" in ast.unparse(node))
     }
-    assert dynamic == {"isothrust.cli.lazy", "isothrust.workflows"}, "docs/decisions/0007-python-interface.md"
+    places = {"isothrust.cli.lazy", "isothrust.workflows", "isothrust.ingest.readers.late"}
+    assert dynamic == places, "docs/decisions/0007-python-interface.md and 0008-late-readers.md"
 
 
 def test_module_names_say_what_is_inside() -> None:
@@ -111,6 +112,13 @@ def test_reading_results_loads_no_slow_part_of_scipy(name: str) -> None:
     loaded = loaded_after(f"import isothrust.workflows.{name}")
     assert "numpy" in loaded
     assert not loaded & {"scipy.signal", "scipy.stats"}
+
+
+@pytest.mark.parametrize("name", ["check", "reduce", "fresh"])
+def test_libraries_of_single_formats_wait_for_a_file_of_their_format(name: str) -> None:
+    loaded = loaded_after(f"import isothrust.workflows.{name}")
+    assert "isothrust.ingest.readers.choosing" in loaded
+    assert not loaded & {"h5py", "soundfile", "python_calamine", "scipy.io"}
 
 
 def test_results_and_compare_are_where_the_test_above_looks() -> None:

@@ -11,7 +11,7 @@ from isothrust.errors import UnitError
 from isothrust.quantities import DIMENSIONLESS, check_dimension, parse_unit
 from isothrust.records.rig import ChannelPlan, ColumnPick, StatedUncertainty
 
-__all__ = ["parse_channel"]
+__all__ = ["FILES", "parse_channel"]
 
 FILES: Final = ("log", "vibration", "sound")
 _ONLY_FOR: Final[Mapping[str, tuple[str, ...]]] = {

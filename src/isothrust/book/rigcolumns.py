@@ -12,7 +12,7 @@ from isothrust.errors import UnitError
 from isothrust.quantities import DIMENSIONLESS, Unit, check_dimension, parse_unit
 from isothrust.records.rig import ColumnPick
 
-__all__ = ["columns_of", "scaled_unit", "weighted"]
+__all__ = ["columns_of", "scaled_unit", "single_pick", "weighted"]
 
 SUMMED: Final[Mapping[str, int]] = {
     "thrust": 64,
@@ -50,17 +50,18 @@ def columns_of(section: Section, quantity: str) -> tuple[ColumnPick, ...]:
 
 
 def _picks(section: Section, key: str, written: Any) -> tuple[ColumnPick, ...]:  # noqa: ANN401
-    if isinstance(written, Mapping) and not {"column", "arm"} & set(written):
+    if isinstance(written, Mapping) and not {"column", "arm", "block"} & set(written):
         items: list[Any] = [{"column": head, "arm": arm} for head, arm in written.items()]
     elif isinstance(written, list):
         items = written
     else:
         items = [written]
-    picks = [_pick(section, key, item) for item in items]
+    picks = [single_pick(section, key, item) for item in items]
     return tuple(pick for pick in picks if pick is not None)
 
 
-def _pick(section: Section, key: str, item: Any) -> ColumnPick | None:  # noqa: ANN401
+def single_pick(section: Section, key: str, item: Any) -> ColumnPick | None:  # noqa: ANN401
+    """Return one column by head or position, perhaps with its arm or its block; None where it cannot be told."""
     if isinstance(item, str) and item.strip():
         return ColumnPick(head=item)
     if isinstance(item, int) and not isinstance(item, bool):
@@ -74,8 +75,9 @@ def _pick(section: Section, key: str, item: Any) -> ColumnPick | None:  # noqa: 
             fix="mend the position",
         )
         return None
-    if isinstance(item, Mapping) and {"column"} <= set(item) <= {"column", "arm"}:
-        pick = _pick(section, key, item["column"]) if not isinstance(item["column"], Mapping) else None
+    if isinstance(item, Mapping) and {"column"} <= set(item) <= {"column", "arm", "block"}:
+        pick = single_pick(section, key, item["column"]) if not isinstance(item["column"], Mapping) else None
+        pick = None if pick is None else _in_block(section, key, pick, item.get("block"))
         if pick is None or item.get("arm") is None:
             return pick
         # An arm that cannot be read is noted, and counts as an arm: the unit is then still held to be a force.
@@ -90,6 +92,19 @@ def _pick(section: Section, key: str, item: Any) -> ColumnPick | None:  # noqa: 
     return None
 
 
+def _in_block(section: Section, key: str, pick: ColumnPick, block: Any) -> ColumnPick:  # noqa: ANN401
+    if block is None or (isinstance(block, int) and not isinstance(block, bool) and block >= 1 and pick.head):
+        return replace(pick, block=block)
+    section.problem(
+        "contradictory-keys" if pick.position else "out-of-range",
+        f"{key} has block = {block!r}" + (f" beside position {pick.position}" if pick.position else ""),
+        key=key,
+        expected="a block, from 1, beside a head; a position counts all columns of the sheet and needs no block",
+        fix="delete block" if pick.position else "count the blocks from 1, the left one first",
+    )
+    return pick
+
+
 def _check_together(section: Section, quantity: str, key: str, picks: tuple[ColumnPick, ...]) -> None:
     """Note what cannot be meant: two columns for one reading, one column twice, an arm where nothing turns."""
     names = [_name(pick) for pick in picks]
@@ -101,6 +116,15 @@ def _check_together(section: Section, quantity: str, key: str, picks: tuple[Colu
             key=key,
             expected="each column once",
             fix="delete the second mention",
+        )
+    blocks = {pick.block for pick in picks}
+    if len(blocks) > 1:
+        section.problem(
+            "two-columns",
+            f"{quantity} is made of columns of {len(blocks)} blocks, whose rows are not of the same moments",
+            key=key,
+            expected="columns of one block",
+            fix="name the same block for each",
         )
     most = SUMMED.get(quantity, 1)
     if len(picks) > most:
@@ -131,7 +155,8 @@ def _check_together(section: Section, quantity: str, key: str, picks: tuple[Colu
 
 
 def _name(pick: ColumnPick) -> str:
-    return f'"{pick.head}"' if pick.head is not None else str(pick.position)
+    name = f'"{pick.head}"' if pick.head is not None else str(pick.position)
+    return name if pick.block is None else f"{name} of block {pick.block}"
 
 
 def weighted(

@@ -5,13 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from isothrust.book.rigchannel import parse_channel
+from isothrust.book.rigchannel import FILES, parse_channel
+from isothrust.book.rigfiles import parse_file_plan
 from isothrust.book.toml_section import Remarks, Section
 from isothrust.book.toml_source import read_toml
 from isothrust.errors import RigError, raise_problems
 from isothrust.quantities import CHANNELS
 from isothrust.records.finding import Finding
-from isothrust.records.rig import ChannelPlan, Rig
+from isothrust.records.rig import ChannelPlan, FilePlan, Rig
 
 __all__ = ["LAYOUTS", "parse_rig"]
 
@@ -43,6 +44,7 @@ def parse_rig(path: str | Path, *, shown: str | None = None) -> tuple[Rig, tuple
     top = Section(read_toml(path, shown or str(path), RigError), remarks)
     channels, unread = _channels(top.section("channels"))
     air, supply = top.section("air"), top.section("supply")
+    files = _files(top.section("files"))
     rig = Rig(
         name=path.stem,
         title=top.text("name") or path.stem,
@@ -59,6 +61,7 @@ def parse_rig(path: str | Path, *, shown: str | None = None) -> tuple[Rig, tuple
         current_limit=supply.value("current_limit", "current", least=0.0),
         sinks_current=supply.flag("sinks_current"),
         controller=_words(top.section("controller")),
+        files=files,
         extra={
             **{key: text for key in ("date", "note") if (text := _shown(top.raw(key)))},
             **unread,
@@ -90,6 +93,13 @@ def _channels(section: Section) -> tuple[dict[str, ChannelPlan], dict[str, str]]
     return plans, unread
 
 
+def _files(section: Section) -> dict[str, FilePlan]:
+    """Return what is said of each kind of file as a whole."""
+    plans = {name: parse_file_plan(section.section(name), name) for name in FILES if name in section}
+    section.finish(known=FILES)
+    return plans
+
+
 def _need_clock(section: Section, plans: dict[str, ChannelPlan]) -> None:
     """Note channels of the log that have neither the log's clock nor a rate of their own."""
     timeless = [name for name, plan in plans.items() if plan.file == "log" and plan.rate is None]
@@ -107,8 +117,8 @@ def _refuse_shared_columns(section: Section, plans: dict[str, ChannelPlan]) -> N
     owners: dict[tuple[Any, ...], list[str]] = {}
     for name, plan in plans.items():
         for pick in plan.picks:
-            owners.setdefault((plan.file, pick.head, pick.position), []).append(name)
-    for (_, head, position), names in owners.items():
+            owners.setdefault((plan.file, pick.head, pick.position, pick.block), []).append(name)
+    for (_, head, position, _), names in owners.items():
         owned = list(dict.fromkeys(names))
         if len(owned) > 1:
             column = f'"{head}"' if head is not None else str(position)

@@ -9,15 +9,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from isothrust.errors import Problem, Where
+from isothrust.ingest.assigning import is_waveform
 from isothrust.ingest.clock import Clock, clock_of_columns, clock_of_rate, own_clock, reads_stamps
 from isothrust.ingest.picks import Picked, pick_columns
+from isothrust.ingest.readers.numeric import NumericTable, columns_of, step_of
 from isothrust.ingest.restarts import one_passage
 from isothrust.ingest.units import unit_of_head
+from isothrust.ingest.waves import clock_of_waveform, full_scale
 from isothrust.quantities import CHANNELS, DIMENSIONLESS, parse_unit
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel
 from isothrust.records.rig import ChannelPlan
-from isothrust.tables.columns import Columns, read_columns
+from isothrust.tables.columns import Columns
 from isothrust.tables.log import LogTable
 
 __all__ = ["TableReading", "choose", "make_channel", "read_table"]
@@ -44,6 +47,8 @@ class TableReading:
     clock: Clock | Problem | None = None
     restarted: Finding | None = None
     """What was left out, where the logger restarted."""
+    beside: Mapping[str, int] = field(default_factory=dict)
+    """Columns that no channel is made of and that are read all the same: name -> column."""
     shift: float = 0.0
     """What is added to the clock's time so that it counts from the log's first stamp [s]."""
 
@@ -52,7 +57,12 @@ def choose(table: LogTable, plans: Mapping[str, ChannelPlan], time: ChannelPlan 
     """Find the columns of all channels in a table; `time` is the rig's plan of the log's clock, wherever it stands."""
     own = {quantity: plan for quantity, plan in plans.items() if quantity != "time"}
     picked = {quantity: pick_columns(plan, table, rig) for quantity, plan in own.items()}
-    if time is not None and time.picks and ("time" in plans or any(plan.rate is None for plan in own.values())):
+    if (
+        time is not None
+        and time.picks
+        and not is_waveform(table)
+        and ("time" in plans or any(plan.rate is None for plan in own.values()))
+    ):
         picked["time"] = pick_columns(time, table, rig)
     by_rate = time is not None and not time.picks and "time" in plans
     clocked = time if by_rate or "time" in picked else None
@@ -64,15 +74,17 @@ def read_table(reading: TableReading) -> TableReading:
     table, time = reading.table, reading.time
     stamped = reading.picked["time"].columns if "time" in reading.picked else ()
     words = bool(stamped) and time is not None and reads_stamps(time, stamped[0], table)
-    numbers = {column for picked in reading.picked.values() for column in picked.columns}
+    numbers = {column for picked in reading.picked.values() for column in picked.columns} | set(reading.beside.values())
     texts = list(stamped) if words else []
-    columns = read_columns(table, sorted(numbers.difference(texts)), texts)
+    columns = columns_of(table, sorted(numbers.difference(texts)), texts)
     clock: Clock | Problem | None = None
     if stamped and time is not None:
         clock = clock_of_columns(time, stamped, table, columns)
     elif time is not None and time.rate is not None:
         clock = clock_of_rate(time.rate, columns)
-    if not isinstance(clock, Clock):
+    elif isinstance(table, NumericTable) and table.rate is not None:
+        clock = clock_of_waveform(table, reading.plans)
+    if not isinstance(clock, Clock) or is_waveform(table):
         return replace(reading, columns=columns, clock=clock)
     kept = one_passage(columns, clock, reading.picked, table.file)
     return replace(reading, columns=kept.columns, clock=kept.clock, restarted=kept.finding)
@@ -93,14 +105,17 @@ def make_channel(quantity: str, reading: TableReading) -> Channel | Problem:
     """Return a channel in SI on its own clock, or why there is none."""
     plan, columns = reading.plans[quantity], reading.columns
     assert columns is not None  # read_table came first
+    whole = full_scale(plan, reading.table)
+    if isinstance(whole, Problem):
+        return whole
     total = _sum(quantity, reading, columns)
-    if plan.rate is not None:
+    if plan.rate is not None and not is_waveform(reading.table):
         time: NDArray[np.float64] = own_clock(plan.rate, _one_axis(total.values), columns, total.unreadable)
     elif isinstance(reading.clock, Clock):
         time = reading.clock.time + reading.shift if reading.shift else reading.clock.time
     else:
         return _no_clock(quantity, reading)
-    values, scale = _converted(plan, total.values, reading)
+    values, scale = _converted(plan, total.values, reading, whole)
     keep = np.isfinite(_one_axis(values)) & np.isfinite(time)
     if not keep.all():
         time, values = time[keep], values[keep]
@@ -121,9 +136,9 @@ def _sum(quantity: str, reading: TableReading, columns: Columns) -> _Sum:
         for column in read[1:]:
             values += column
     bad = [columns.unreadable[place].rows for place in places if place in columns.unreadable]
-    decimals = [reading.table.layout.decimals[place] for place in places]
-    known = [digits for digits in decimals if digits is not None]
-    step = max(abs(w) * 10.0**-d for w, d in zip(weights, known, strict=True)) if len(known) == len(places) else None
+    steps = [step_of(reading.table, place) for place in places]
+    known = [step for step in steps if step is not None]
+    step = max(abs(w) * each for w, each in zip(weights, known, strict=True)) if len(known) == len(places) else None
     return _Sum(values, np.unique(np.concatenate(bad)) if bad else np.empty(0, dtype=np.int64), step)
 
 
@@ -135,20 +150,20 @@ def _times(values: NDArray[np.float64], factor: float) -> NDArray[np.float64]:
 
 
 def _converted(
-    plan: ChannelPlan, readings: NDArray[np.float64], reading: TableReading
+    plan: ChannelPlan, readings: NDArray[np.float64], reading: TableReading, whole: float
 ) -> tuple[NDArray[np.float64], float]:
-    """Return the readings in SI, made in place, and the SI value of one column unit."""
+    """Return the readings in SI, made in place, and the SI value of one of them; `whole` as `full_scale` has it."""
     if plan.throttle_range is not None:
         low, high = plan.throttle_range
         readings -= low
         readings /= high - low
         return readings, 1.0 / (high - low)
     factor, offset = _factor(plan, reading)
-    scale = plan.sign * plan.ratio * _pressure(plan) / (plan.pole_pairs or 1.0)
-    values = _times(readings, scale * factor)
+    scale = plan.sign * plan.ratio * _pressure(plan, reading.table) / (plan.pole_pairs or 1.0)
+    values = _times(readings, scale * factor * whole)
     if offset:
         values += scale * offset
-    return values, scale * factor
+    return values, scale * factor * whole
 
 
 def _factor(plan: ChannelPlan, reading: TableReading) -> tuple[float, float]:
@@ -161,11 +176,11 @@ def _factor(plan: ChannelPlan, reading: TableReading) -> tuple[float, float]:
     return plan.factor, plan.offset
 
 
-def _pressure(plan: ChannelPlan) -> float:
+def _pressure(plan: ChannelPlan, table: LogTable) -> float:
     """Return pascals per reading of a microphone [Pa/V or Pa]; 1 where no sensitivity makes its level absolute."""
-    if plan.quantity != "sound" or plan.sensitivity is None or plan.unit is None:
+    if plan.quantity != "sound" or plan.sensitivity is None or (plan.unit is None and not is_waveform(table)):
         return 1.0
-    dimension = parse_unit(plan.unit).dimension
+    dimension = DIMENSIONLESS if plan.unit is None else parse_unit(plan.unit).dimension
     if dimension == CHANNELS["voltage"].dimension:
         return 1.0 / plan.sensitivity
     return plan.full_scale / plan.sensitivity if plan.full_scale and dimension == DIMENSIONLESS else 1.0

@@ -55,7 +55,7 @@ def read_recording(
     """
     opened = open_files(run_name, files, rig)
     time = rig.channels.get("time")
-    readings = {path: choose(table, opened.plans[path], time, rig.name) for path, table in opened.tables.items()}
+    readings = {name: choose(table, opened.plans[name], time, rig.name) for name, table in opened.tables.items()}
     absent = _refuse_wrong_picks(opened, readings, rig)
     readings = _read(readings, absent)
     channels: dict[str, Channel] = {}
@@ -77,7 +77,7 @@ def read_recording(
     return Recording(
         run=run_name,
         channels={quantity: channels[quantity] for quantity in rig.channels if quantity in channels},
-        sources=tuple(_source(path, reading, files, hashes) for path, reading in readings.items()),
+        sources=_sources(opened, readings, files, hashes),
         findings=tuple(findings),
         extra=_extra(readings),
     )
@@ -192,11 +192,20 @@ def _raise(problems: list[Problem]) -> None:
     raise_problems(distinct, LogError if len(distinct) == 1 else ProblemsError)
 
 
-def _source(path: str, reading: TableReading, files: Mapping[str, str], hashes: Mapping[str, str]) -> Source:
-    keys = [key for key, file in files.items() if file == path]
-    digest = next((hashes[key] for key in (*keys, path) if key in hashes), "")
-    rows = reading.columns.rows if reading.columns is not None else 0
-    return Source(path, digest, rows, str(reading.table.dialect))
+def _sources(
+    opened: OpenFiles, readings: Mapping[str, TableReading], files: Mapping[str, str], hashes: Mapping[str, str]
+) -> tuple[Source, ...]:
+    """Return each file once, with the tables that were read from it."""
+    found: dict[str, Source] = {}
+    for name, reading in readings.items():
+        path, dialect = opened.paths[name], str(reading.table.dialect)
+        keys = [key for key, file in files.items() if file == path]
+        digest = next((hashes[key] for key in (*keys, path) if key in hashes), "")
+        rows = reading.columns.rows if reading.columns is not None else 0
+        if path in found:
+            rows, dialect = rows + found[path].rows, f"{found[path].dialect}; {dialect}"
+        found[path] = Source(path, digest, rows, dialect)
+    return tuple(found.values())
 
 
 def _extra(readings: Mapping[str, TableReading]) -> dict[str, str]:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Final
 
 from isothrust.errors import IsothrustError, LogError, Problem, Where
+from isothrust.ingest.assigning import assign
 from isothrust.records.finding import Finding
 from isothrust.records.rig import ChannelPlan, Rig
-from isothrust.tables.log import LogTable, open_log
+from isothrust.tables.inside import split_inside
+from isothrust.tables.log import LogTable
 
 __all__ = ["OpenFiles", "open_files"]
 
-_WAVEFORMS = (".wav", ".flac", ".aif", ".aiff", ".ogg", ".mp3", ".w64")
+_LOSSY: Final = (".mp3", ".ogg", ".oga", ".opus", ".m4a", ".aac", ".wma")
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,9 +24,11 @@ class OpenFiles:
     """The tables of a run, and which channels have none."""
 
     tables: Mapping[str, LogTable]
-    """Path -> table."""
+    """Name of a table -> it; the path of a file that is one table, else with what names it in the file."""
     plans: Mapping[str, Mapping[str, ChannelPlan]]
-    """Path -> quantity -> plan."""
+    """Name of a table (path of a file that cannot be read) -> quantity -> plan."""
+    paths: Mapping[str, str]
+    """Name of a table -> path of its file, as the run names it."""
     problems: tuple[Problem, ...]
     """Files that cannot be read."""
     absent: Mapping[str, Problem]
@@ -41,21 +45,45 @@ def open_files(run: str, files: Mapping[str, str], rig: Rig) -> OpenFiles:
         path = files.get(plan.file, "")
         if not path:
             absent[quantity] = _no_file(run, plan)
-        elif path.lower().endswith(_WAVEFORMS):
-            findings.append(_waveform(run, quantity, path))
-        elif not plan.picks and plan.rate is None:
-            absent[quantity] = _no_column(plan, path, rig)
+        elif path.lower().endswith(_LOSSY):
+            findings.append(_lossy(run, quantity, path))
         else:
             plans.setdefault(path, {})[quantity] = plan
-    tables: dict[str, LogTable] = {}
-    problems: list[Problem] = []
-    for path in plans:
+    found = _assigned(run, plans, rig, absent)
+    problems = [*found.problems, *(problem for path in _unused(files, plans) for problem in _missing(run, path))]
+    return OpenFiles(found.tables, found.plans, found.paths, tuple(problems), absent, tuple(findings))
+
+
+@dataclass(frozen=True, slots=True)
+class _Assigned:
+    tables: dict[str, LogTable] = field(default_factory=dict)
+    plans: dict[str, Mapping[str, ChannelPlan]] = field(default_factory=dict)
+    paths: dict[str, str] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+
+def _assigned(
+    run: str, plans: Mapping[str, Mapping[str, ChannelPlan]], rig: Rig, absent: dict[str, Problem]
+) -> _Assigned:
+    """Open every file, and put each channel to the table that holds it; what a table lacks goes into `absent`."""
+    found = _Assigned()
+    for path, own in plans.items():
         try:
-            tables[path] = open_log(path)
+            parts = assign(path, own, rig)
         except LogError as error:
-            problems += _for_run(error, run)
-    problems += [problem for path in _unused(files, plans) for problem in _missing(run, path)]
-    return OpenFiles(tables, plans, tuple(problems), absent, tuple(findings))
+            problems = _for_run(error, run)
+            if set(own) == {"sound"} and problems[0].code != "missing-file":
+                absent["sound"] = problems[0]  # no load depends on it
+            else:
+                found.problems.extend(problems)
+                found.plans[path] = own
+            continue
+        for part in parts:
+            found.tables[part.table.file] = part.table
+            found.plans[part.table.file] = part.plans
+            found.paths[part.table.file] = path
+            absent.update(part.absent)
+    return found
 
 
 def _unused(files: Mapping[str, str], plans: Mapping[str, object]) -> list[str]:
@@ -64,7 +92,7 @@ def _unused(files: Mapping[str, str], plans: Mapping[str, object]) -> list[str]:
 
 def _missing(run: str, path: str) -> list[Problem]:
     """Return the problem of a file that the run names and that is not there; no channel need be read from it."""
-    if Path(path).exists():
+    if Path(split_inside(path)[0]).exists():
         return []
     return [
         Problem(
@@ -97,22 +125,12 @@ def _no_file(run: str, plan: ChannelPlan) -> Problem:
     )
 
 
-def _no_column(plan: ChannelPlan, path: str, rig: Rig) -> Problem:
-    return Problem(
-        "missing-column",
-        f"the rig names no column for {plan.quantity}",
-        Where(os.fspath(path)),
-        "a head's text or a position from 1",
-        f'add  column = "…"  under [channels.{plan.quantity}] in rigs/{rig.name}.toml',
-    )
-
-
-def _waveform(run: str, quantity: str, path: str) -> Finding:
+def _lossy(run: str, quantity: str, path: str) -> Finding:
     return Finding(
         "channel-not-read",
         "note",
-        f"{Path(path).name} is a waveform file; {quantity} is not read from it",
+        f"{Path(path).name} is of a format that loses part of the sound; {quantity} is not read from it",
         run=run,
         channel=quantity,
-        done="left for the sound and vibration analysis",
+        done="left out: record WAV or FLAC",
     )

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from isothrust.records.finding import Finding
 
-__all__ = ["Channel", "Floats", "Recording", "Source"]
+__all__ = ["Alignment", "Channel", "Floats", "Recording", "Source"]
 
 Floats = NDArray[np.float64]
 
@@ -45,6 +45,20 @@ class Channel:
 
 
 @dataclass(frozen=True, slots=True)
+class Alignment:
+    """Where a waveform file lies on the log's clock: log time = waveform time + offset."""
+
+    file: str
+    by: str
+    """'offset' (stated by the rig), 'trigger' or 'correlation'."""
+    offset: float
+    """[s]; already in the time of the file's channels."""
+    u_offset: float | None
+    """Standard uncertainty [s]; None where the rig states the offset without one."""
+    degrees_of_freedom: float = float("inf")
+
+
+@dataclass(frozen=True, slots=True)
 class Recording:
     """All channels of a run as read: converted to SI, sign, ratio, arms and scale applied, zeros not yet taken out."""
 
@@ -54,3 +68,5 @@ class Recording:
     findings: tuple[Finding, ...] = ()
     extra: Mapping[str, str] = field(default_factory=dict)
     """Preamble lines and unread heads, kept to be shown."""
+    alignments: Mapping[str, Alignment] = field(default_factory=dict)
+    """Kind of file ('sound', 'vibration') -> where it lies on the log's clock; only what was aligned."""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
-__all__ = ["ChannelPlan", "ColumnPick", "Rig", "StatedUncertainty"]
+__all__ = ["AlignmentPlan", "ChannelPlan", "ColumnPick", "FilePlan", "Rig", "StatedUncertainty"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,8 @@ class ColumnPick:
     """Signed lever arm [m] by which this column's force counts as torque; None where none was stated."""
     weight: float = 1.0
     """This column's own scale over the plan's, where each cell has a scale of its own."""
+    block: int | None = None
+    """Which of the blocks side by side in a sheet the column stands in, from 1; None where the rig does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,36 @@ class ChannelPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class AlignmentPlan:
+    """How the time of a waveform file is found on the log's clock: log time = waveform time + offset."""
+
+    by: Literal["offset", "trigger", "correlation"]
+    offset: float = 0.0
+    """Stated [s]."""
+    u_offset: float | None = None
+    """Its standard uncertainty [s]; None where not stated."""
+    column: ColumnPick | None = None
+    """The log's column that a trigger signal is wired to."""
+    channel: int | None = None
+    """The waveform's channel, from 1, that holds the trigger, or whose level is correlated."""
+    against: str | None = None
+    """Which of the log's channels the level is correlated with; None: the first of speed, thrust and throttle."""
+
+
+@dataclass(frozen=True, slots=True)
+class FilePlan:
+    """What a rig says of one kind of its files as a whole."""
+
+    table: str | None = None
+    """Name of the sheet or table in it that is meant."""
+    block: int | None = None
+    """Which of the blocks side by side, from 1."""
+    joined: bool = False
+    """True where the blocks are read one after the other, as one recording."""
+    alignment: AlignmentPlan | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Rig:
     """One rig file."""
 
@@ -94,4 +127,6 @@ class Rig:
     current_limit: float | None = None
     sinks_current: bool | None = None
     controller: Mapping[str, str] = field(default_factory=dict)
+    files: Mapping[str, FilePlan] = field(default_factory=dict)
+    """'log', 'vibration', 'sound' -> what holds for the file as a whole."""
     extra: Mapping[str, str] = field(default_factory=dict)

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from isothrust.errors import IsothrustError, LogError, Where
+from isothrust.tables.limits import check_expansion
 
 __all__ = ["Decoded", "decode", "decode_file", "read_file"]
 
 _SAMPLE = 65536
+_PIECE = 1 << 20
+_UNPACKED_AT_ONCE = 1 << 26
 _SAVE_SHEET = "save the sheet as CSV (comma or semicolon) and name that file"
 _WRITE_CHANNELS = "write the channels out as CSV, one column each, and name that file"
 _KNOWN_BINARY = (
@@ -76,7 +79,8 @@ def decode(data: bytes, *, file: str, kind: type[IsothrustError]) -> Decoded:
     gzip is undone (a stream that breaks off gives what it holds so far); byte-order marks, UTF-16 and UTF-32 are
     honoured; what is not UTF-8 is taken for Windows code page 1252, in which every degree sign of a bench log is right.
 
-    Raises `kind` with the code empty-log, binary-log or damaged-gzip (empty-table, binary-table where no log is read).
+    Raises `kind` with the code empty-log, binary-log, expands-too-far or damaged-gzip (empty-table, binary-table where
+    no log is read).
     """
     cut, suffix = False, ""
     if data[:2] == b"\x1f\x8b":
@@ -111,14 +115,23 @@ def _empty(data: bytes, file: str, kind: type[IsothrustError]) -> IsothrustError
 
 
 def _inflated(data: bytes, file: str, kind: type[IsothrustError]) -> tuple[bytes, bool]:
-    parts, rest = [], data
+    """Return what gzip streams, one behind the other, unpack to, and whether the last of them breaks off."""
+    parts: list[bytes] = []
+    view, place, total = memoryview(data), 0, 0
     try:
-        while rest[:2] == b"\x1f\x8b":
+        while data[place : place + 2] == b"\x1f\x8b":
             stream = zlib.decompressobj(wbits=31)
-            parts.append(stream.decompress(rest))
-            rest = stream.unused_data
+            while not stream.eof and place < len(data):
+                piece: bytes | memoryview = view[place : place + _PIECE]
+                place += len(piece)
+                while piece:
+                    parts.append(stream.decompress(piece, _UNPACKED_AT_ONCE))
+                    total += len(parts[-1])
+                    check_expansion(total, len(data), file, kind)
+                    piece = stream.unconsumed_tail
             if not stream.eof:
                 return b"".join(parts), True
+            place -= len(stream.unused_data)
     except zlib.error as failure:
         raise kind(
             f"the compressed file is damaged: {failure}",

@@ -175,11 +175,21 @@ def test_files_that_are_named_and_not_there_are_an_error_all_together(tmp_path: 
     assert all("r7" in problem.what for problem in caught.value.problems)
 
 
-def test_a_waveform_is_left_for_later_with_a_note(tmp_path: Path) -> None:
+def test_a_damaged_waveform_costs_the_sound_and_not_the_run(tmp_path: Path) -> None:
     (tmp_path / "s.wav").write_bytes(b"RIFF0000WAVE")
     (tmp_path / "log.csv").write_text(lines("t,rpm", 20, t=lambda k: k, rpm=lambda k: k), encoding="utf-8")
     plans = rig(TIME, SPEED, ChannelPlan("sound", file="sound", sensitivity=0.0125))
     recording = read_recording("r1", {"log": str(tmp_path / "log.csv"), "sound": str(tmp_path / "s.wav")}, plans)
+    assert [(f.code, f.severity, f.channel) for f in recording.findings] == [("channel-missing", "warning", "sound")]
+    assert "No 'data' chunk" in recording.findings[0].message
+    assert set(recording.channels) == {"speed"}
+
+
+def test_a_sound_of_a_lossy_format_is_left_out_with_a_note(tmp_path: Path) -> None:
+    (tmp_path / "s.mp3").write_bytes(b"ID3")
+    (tmp_path / "log.csv").write_text(lines("t,rpm", 20, t=lambda k: k, rpm=lambda k: k), encoding="utf-8")
+    plans = rig(TIME, SPEED, ChannelPlan("sound", file="sound"))
+    recording = read_recording("r1", {"log": str(tmp_path / "log.csv"), "sound": str(tmp_path / "s.mp3")}, plans)
     assert [(f.code, f.severity, f.channel) for f in recording.findings] == [("channel-not-read", "note", "sound")]
 
 

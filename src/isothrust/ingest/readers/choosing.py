@@ -34,9 +34,10 @@ def choose_reader(specimen: Specimen, readers: Sequence[Reader] = ()) -> Reader:
     claims = [(reader.claim(specimen), reader) for reader in readers or READERS]
     best = max(claim for claim, _ in claims)
     chosen = [reader for claim, reader in claims if claim == best]
-    if best != Claim.CONTENT and (unknown := refuse_unknown(specimen)) is not None and best == Claim.NONE:
-        raise unknown
     if best == Claim.NONE:
+        unknown = refuse_unknown(specimen)
+        if unknown is not None:
+            raise unknown
         return Delimited()
     if len(chosen) > 1:
         names = " and ".join(sorted(reader.name for reader in chosen))

@@ -21,8 +21,10 @@ class Claim(IntEnum):
     NONE = 0
     NAME = 1
     """The name's ending says so, and nothing that was seen speaks against it."""
-    CONTENT = 2
-    """The content says so."""
+    LIKELY = 2
+    """The content can be read so, and perhaps as something else too."""
+    CONTENT = 3
+    """The content says so by itself."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from typing import Final
 
 from isothrust.errors import LogError, Where
 from isothrust.ingest.readers.contract import Claim, Contents, NamedTable, Specimen
-from isothrust.ingest.readers.limits import LONGEST_LINE, MOST_COLUMNS, inflated_size, too_many_columns
 from isothrust.tables.decoding import decode
+from isothrust.tables.limits import LONGEST_LINE, MOST_COLUMNS, too_many_columns
 from isothrust.tables.log import log_of, open_log
 
 __all__ = ["Delimited", "looks_like_text"]
@@ -26,12 +26,12 @@ class Delimited:
     name = "delimited text"
 
     def claim(self, specimen: Specimen) -> Claim:
-        """Return CONTENT for what reads as text, also within gzip."""
+        """Return LIKELY for what reads as text, also within gzip."""
         beginning = specimen.beginning
         if beginning.startswith(_GZIP):
             beginning = _unpacked(beginning)
         if looks_like_text(beginning):
-            return Claim.CONTENT
+            return Claim.LIKELY
         return Claim.NAME if specimen.name.removesuffix(".gz").endswith(_NAMES) else Claim.NONE
 
     def contents(self, specimen: Specimen, wanted: str) -> Contents:
@@ -58,19 +58,14 @@ def looks_like_text(beginning: bytes) -> bool:
 
 
 def check_lines(specimen: Specimen) -> None:
-    """Refuse what is text, but no log: a line without end, more columns than any bench has, a gzip that explodes.
+    """Refuse what is text, but no log: a line without end, more columns than any bench has.
 
     Only the beginning is looked at: what follows costs no more memory than the file is long.
     """
     with specimen.open() as stream:
-        if stream.read(2) == _GZIP:
-            stream.seek(0)
-            inflated_size(stream, specimen.size, specimen.path, wbits=31)
-            stream.seek(0)
-            beginning = _unpacked(stream.read(LONGEST_LINE), LONGEST_LINE)
-        else:
-            stream.seek(0)
-            beginning = stream.read(LONGEST_LINE)
+        beginning = stream.read(LONGEST_LINE)
+    if beginning.startswith(_GZIP):
+        beginning = _unpacked(beginning, LONGEST_LINE)
     line, end, _ = beginning.replace(b"\r", b"\n").lstrip(b"\n").partition(b"\n")
     if not looks_like_text(line[:4096]):
         return  # why it is none is told better by who decodes it

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from isothrust.errors import LogError, Where
 from isothrust.ingest.readers.contract import Claim, Contents, Specimen
 from isothrust.ingest.readers.late import late
-from isothrust.ingest.readers.limits import check_expansion
 from isothrust.ingest.readers.vectors import Found, Vector
+from isothrust.tables.limits import check_expansion
 
 __all__ = ["HDF5"]
 

@@ -9,8 +9,8 @@ import numpy as np
 from isothrust.errors import LogError, Where
 from isothrust.ingest.readers.contract import Claim, Contents, Specimen
 from isothrust.ingest.readers.late import late
-from isothrust.ingest.readers.limits import inflated_size
 from isothrust.ingest.readers.vectors import Found
+from isothrust.tables.limits import inflated_size
 
 __all__ = ["Matlab"]
 

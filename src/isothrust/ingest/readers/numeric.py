@@ -10,11 +10,11 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from isothrust.ingest.readers.limits import MOST_COLUMNS, check_expansion, too_many_columns
 from isothrust.tables.columns import Columns, Unreadable, read_columns
 from isothrust.tables.dialect import Dialect
 from isothrust.tables.heads import Head
 from isothrust.tables.layout import Layout
+from isothrust.tables.limits import MOST_COLUMNS, check_expansion, too_many_columns
 from isothrust.tables.log import LogTable
 
 __all__ = [

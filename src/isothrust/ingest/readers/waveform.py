@@ -105,7 +105,7 @@ def _opened(specimen: Specimen) -> Any:  # noqa: ANN401 (soundfile has no types)
     try:
         return library.SoundFile(specimen.path if specimen.data is None else specimen.open())
     except (library.SoundFileError, RuntimeError, OSError, TypeError) as failure:
-        raise _unreadable(specimen, str(failure)) from None
+        raise _unreadable(specimen, str(failure).rpartition(": ")[2]) from None
 
 
 def _unreadable(specimen: Specimen, why: str) -> LogError:

@@ -9,9 +9,9 @@ from typing import Final
 from isothrust.errors import LogError, Where
 from isothrust.ingest.readers.contract import Claim, Contents, NamedTable, Specimen
 from isothrust.ingest.readers.late import late
-from isothrust.ingest.readers.limits import MOST_COLUMNS, too_many_columns
 from isothrust.ingest.readers.sheettext import blocks_of, sheet_table
 from isothrust.ingest.readers.zipped import check_archive
+from isothrust.tables.limits import MOST_COLUMNS, too_many_columns
 
 __all__ = ["ODS", "XLSX", "Workbook"]
 

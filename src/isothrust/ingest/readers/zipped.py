@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import BinaryIO, Final, NoReturn
 
 from isothrust.errors import LogError, Where
-from isothrust.ingest.readers.limits import check_expansion, inflated_size
+from isothrust.tables.limits import check_expansion, inflated_size
 
 __all__ = ["MAGIC", "check_archive", "listed", "unpack"]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import zlib
 from typing import BinaryIO, Final
 
-from isothrust.errors import LogError, Where
+from isothrust.errors import IsothrustError, LogError, Where
 
 __all__ = [
     "LONGEST_LINE",
@@ -27,11 +27,11 @@ MOST_COLUMNS: Final = 4096
 _CHUNK: Final = 1 << 20
 
 
-def check_expansion(size: float, packed: int, file: str) -> None:
-    """Raise LogError where a file of `packed` bytes would take up `size` bytes once it is unpacked."""
+def check_expansion(size: float, packed: int, file: str, kind: type[IsothrustError] = LogError) -> None:
+    """Raise `kind` where a file of `packed` bytes would take up `size` bytes once it is unpacked."""
     if size <= _FREE or (size <= _RATIO * max(packed, 1) and size <= _MOST):
         return
-    raise LogError(
+    raise kind(
         f"{packed} bytes of this file would become {size / 1e6:.0f} MB or more",
         code="expands-too-far",
         where=Where(file),
@@ -43,7 +43,8 @@ def check_expansion(size: float, packed: int, file: str) -> None:
 def inflated_size(stream: BinaryIO, packed: int, file: str, *, wbits: int) -> int:
     """Return to how many bytes a deflated stream unpacks, keeping none of them; raise as soon as they are too many.
 
-    `wbits` as zlib has it: -15 for a raw stream, 15 for one with a zlib head, 31 for gzip.
+    `wbits` as zlib has it: -15 for a raw stream, 15 for one with a zlib head. A damaged stream is counted as far as it
+    is whole: who unpacks it tells what is wrong.
     """
     inflater, total, left = zlib.decompressobj(wbits=wbits), 0, packed
     while left > 0 and not inflater.eof and (piece := stream.read(min(_CHUNK, left))):
@@ -51,14 +52,8 @@ def inflated_size(stream: BinaryIO, packed: int, file: str, *, wbits: int) -> in
         while piece:
             try:
                 total += len(inflater.decompress(piece, _CHUNK))
-            except zlib.error as failure:
-                raise LogError(
-                    f"the packed data is damaged: {failure}",
-                    code="damaged-file",
-                    where=Where(file),
-                    expected="a whole file",
-                    fix="copy the file again from where it was recorded",
-                ) from None
+            except zlib.error:
+                return total
             check_expansion(total, packed, file)
             piece = inflater.unconsumed_tail
     return total
