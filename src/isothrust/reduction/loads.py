@@ -13,7 +13,10 @@ from isothrust.records.job import RunJob
 from isothrust.records.recording import Channel, Recording
 from isothrust.records.reduced import ZeroFit
 from isothrust.reduction.checks.channels.dead import check_stuck
-from isothrust.reduction.checks.electrical.idle import check_idle
+from isothrust.reduction.checks.channels.frozen import check_frozen
+from isothrust.reduction.checks.electrical.turned import turn_current
+from isothrust.reduction.checks.force.floor import check_floor
+from isothrust.reduction.checks.force.touched import check_touched
 from isothrust.reduction.cleaning import clean_channels
 from isothrust.reduction.ranges import rough_quantiles
 from isothrust.reduction.rest import rest_spells
@@ -48,21 +51,35 @@ def load_channels(recording: Recording, job: RunJob) -> Loads:
     channels = {name: channel for name, channel in cleaned.items() if channel.time.size > 1}
     rests = rest_spells(channels)
     zeros: dict[str, ZeroFit] = {}
-    for name in ("thrust", "torque"):
-        if name in channels and (stuck := check_stuck(channels[name], rests)):
+    for name in [name for name in ("thrust", "torque") if name in channels]:
+        if stuck := check_stuck(channels[name], rests):
             findings.extend(stuck)
             del channels[name]
-        elif name in channels:
-            channels[name], zeros[name], about = take_out_zero(channels[name], rests, job.rig.channels.get(name))
-            findings.extend(about)
+            continue
+        channels[name], about = _unfrozen(channels[name], channels.get("speed"), rests)
+        findings.extend(about)
+        channels[name], zeros[name], about = take_out_zero(channels[name], rests, job.rig.channels.get(name))
+        findings.extend(about)
+    if "thrust" in channels:
+        findings.extend(check_touched(channels["thrust"], rests))
     if "current" in channels:
-        findings.extend(check_idle(channels["current"], rests))
+        channels["current"], about = turn_current(channels["current"])
+        findings.extend(about)
     findings.extend(_settle_signs(channels, job))
     factor = _slipstream_factor(job)
     if factor is not None and "thrust" in channels:
         thrust = channels["thrust"]
         channels["thrust"] = replace(thrust, values=thrust.values * factor)
     return Loads(channels, zeros, tuple(rests), factor, tuple(findings))
+
+
+def _unfrozen(load: Channel, speed: Channel | None, rests: list[tuple[float, float]]) -> tuple[Channel, list[Finding]]:
+    """Return the load without what stood still while the rotor did not, and what its least reading tells."""
+    findings = check_floor(load, speed, rests)
+    if speed is None:
+        return load, findings
+    moving, about = check_frozen(load, speed)
+    return moving, [*findings, *about]
 
 
 def _slipstream_factor(job: RunJob) -> float | None:

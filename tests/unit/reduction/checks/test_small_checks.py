@@ -9,7 +9,6 @@ from isothrust.reduction.checks.air.reynolds import check_reynolds
 from isothrust.reduction.checks.bridge import bridged
 from isothrust.reduction.checks.channels.ceiling import check_ceiling
 from isothrust.reduction.checks.channels.dead import check_dead, check_stuck
-from isothrust.reduction.checks.electrical.idle import check_idle
 from isothrust.reduction.checks.physics.energy import check_merit, check_power
 from isothrust.reduction.checks.throttle.command import check_command
 from unit.reduction.channels import channel, clock, ramped
@@ -113,19 +112,3 @@ def test_the_reynolds_referral_is_named_from_half_a_per_cent_on() -> None:
     assert finding.severity == "note"
     assert "-0.62 %" in finding.message
     assert "+7.0 %" in finding.message
-
-
-RESTS = [(0.0, 1.9), (12.0, 13.9)]
-
-
-@pytest.mark.parametrize("level", [0.0, 0.1, 0.45, -0.1])
-def test_what_idle_electronics_draw_is_no_finding(level: float) -> None:
-    assert check_idle(channel("current", T, level + 20.0 * RAMP**3), RESTS) == []
-
-
-@pytest.mark.parametrize("level", [-10.0, -0.6, 1.5, 10.0])
-def test_a_current_that_does_not_vanish_at_rest_is_named(level: float) -> None:
-    (finding,) = check_idle(channel("current", T, level + 20.0 * RAMP**3), RESTS)
-    assert finding.code == "current-at-rest"
-    assert f"{level:.3g} A" in finding.message
-    assert check_idle(channel("current", T, level + 20.0 * RAMP**3), []) == []
