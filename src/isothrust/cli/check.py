@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import click
@@ -13,18 +13,19 @@ from isothrust.cli.freshoptions import fresh_options, fresh_words
 from isothrust.cli.pool import executor_for
 from isothrust.cli.progress import progress_bar
 from isothrust.cli.reducing import jobs_option, no_runs
-from isothrust.cli.screen import counted, say, show_tables, show_text
+from isothrust.cli.screen import say, show_tables, show_text, width_of_screen
 from isothrust.cli.session import book_option, book_words, json_option
 from isothrust.cli.status import exit_status_for, tell_failures
-from isothrust.present.findings_table import findings_table, findings_verdict, gathered_notes
+from isothrust.present.checked_table import checked_summary, checked_table
+from isothrust.present.findings_table import gathered_notes
 from isothrust.present.objects import finding_object, json_text
 from isothrust.present.verdict import verdict_lines, verdict_object
 from isothrust.records.finding import Finding
+from isothrust.records.reduced import ReducedRun
+from isothrust.records.standing import GIVES_NOTHING, Standing, last_decisions, standing_of
 from isothrust.workflows.check import CheckedRun, CheckOutcome, FreshOptions, check
 
 __all__ = ["command"]
-
-NOT_REDUCED = frozenset({"not-reduced", "raw-changed"})
 
 
 @click.command(
@@ -51,11 +52,11 @@ def command(
         tell_findings(outcome.findings)
         raise no_runs(book)
     runs = [one.reduced for one in outcome.checked]
-    failed = {(run.campaign, run.run) for run in runs if any(finding.code in NOT_REDUCED for finding in run.findings)}
+    failed = {(run.campaign, run.run) for run in runs if any(finding.code in GIVES_NOTHING for finding in run.findings)}
     if as_json:
         show_text(json_text(_objects(outcome.checked, outcome.findings)))
     else:
-        _show(outcome, f"{fresh_words(fresh)}{book_words(book)} --json", whole=bool(targets))
+        _show(outcome, book, f"{fresh_words(fresh)}{book_words(book)} --json", whole=bool(targets))
         # What the tables show of a run of the book is not told a second time; a verdict has only its first line.
         tell_failures([one.reduced for one in outcome.checked if one.file], failed)
     return exit_status_for(runs, failed, outcome.decisions)
@@ -73,7 +74,7 @@ def _objects(checked: Sequence[CheckedRun], of_book: Sequence[Finding]) -> list[
     return objects
 
 
-def _show(outcome: CheckOutcome, again: str, *, whole: bool) -> None:
+def _show(outcome: CheckOutcome, book: str, again: str, *, whole: bool) -> None:
     """Print verdicts on loose files and findings of runs; without `whole`, notes that many runs share stand once."""
     tell_findings(outcome.findings)
     for one in outcome.checked:
@@ -81,22 +82,28 @@ def _show(outcome: CheckOutcome, again: str, *, whole: bool) -> None:
             show_text("\n".join(verdict_lines(one.file, one.fresh)))
             if len(one.findings) > 1:
                 say(f"all that was found: isothrust check {shlex.quote(one.file)}{again}")
-    listed = [one for one in outcome.checked if not one.file]
-    grave = [one for one in listed if whole or any(finding.severity != "note" for finding in one.findings)]
-    noted = [(f"{one.campaign}/{one.run}", finding) for one in listed if one not in grave for finding in one.findings]
-    tables = [findings_table(_title(one), one.findings) for one in grave if one.findings]
+    holding = last_decisions(outcome.decisions)
+    listed = {f"{one.campaign}/{one.run}": one.reduced for one in outcome.checked if not one.file}
+    standings = {name: standing_of(run, holding) for name, run in listed.items()}
+    grave = [name for name, run in listed.items() if whole or not _is_quiet(run, standings[name])]
+    noted = [(name, finding) for name, run in listed.items() if name not in grave for finding in run.findings]
+    tables = [checked_table(listed[name], standings[name], width_of_screen()) for name in grave]
     if noted:
         title = f"Notes{' of the other runs' if tables else ''} (nothing was changed)"
         tables.append(gathered_notes(title, noted))
     show_tables(tables)
     if listed:
-        quiet = sum(not one.findings for one in listed)
-        total = findings_verdict([finding for one in listed for finding in one.findings])
-        rest = f"; nothing was found in {quiet} of them" if 0 < quiet < len(listed) else ""
-        show_text(("\n" if tables else "") + f"{counted(len(listed), 'run')} checked: {total}{rest}")
+        total = checked_summary([(run, standings[name]) for name, run in listed.items()])
+        show_text(("\n" if tables else "") + total)
+        _say_next([name for name, standing in standings.items() if not standing.settled], standings, book)
 
 
-def _title(one: CheckedRun) -> str:
-    run = one.reduced
-    what = " ".join(part for part in (run.design, run.sample, run.kind) if part)
-    return f"{one.campaign}/{one.run}  {what}: {findings_verdict(one.findings)}"
+def _is_quiet(run: ReducedRun, standing: Standing) -> bool:
+    return standing.decision is None and all(finding.severity == "note" for finding in run.findings)
+
+
+def _say_next(waiting: Sequence[str], standings: Mapping[str, Standing], book: str) -> None:
+    """Say what may be done about runs that a check has set aside."""
+    there = [name for name in waiting if not standings[name].gives_nothing]
+    if there:
+        say(f'next: record it again, or  isothrust accept {there[0]} --because "…"{book_words(book)}')

@@ -49,10 +49,10 @@ def command(
         compared = compare_designs(outcome.book, reduced_runs(outcome), selection, across_blades=across_blades)
     if as_json:
         show_text(json_text(comparison_object(comparison) for comparison in compared.comparisons))
-        say_set_aside(compared.set_aside)
+        say_set_aside(compared.set_aside, book)
         return 0
     show_comparisons(compared, outcome.book.standard_density)
-    say_set_aside(compared.set_aside)
+    say_set_aside(compared.set_aside, book)
     return 0
 
 

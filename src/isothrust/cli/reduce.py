@@ -11,7 +11,7 @@ from isothrust.cli.session import book_option, json_option
 from isothrust.cli.status import exit_status_for, tell_failures
 from isothrust.present.moved_table import moved_objects, moved_table
 from isothrust.present.objects import json_text
-from isothrust.present.runs_table import run_objects, runs_table
+from isothrust.present.runs_table import Done, run_objects, runs_table
 from isothrust.workflows.moved import moves_told, store_and_compare
 
 __all__ = ["command"]
@@ -28,14 +28,13 @@ def command(*, as_json: bool, jobs: int | None, book: str) -> int:
     runs = reduced_runs(outcome)
     with computing(outcome):
         moves = store_and_compare(outcome)
+    done = Done(outcome.reduced, outcome.failed, outcome.book.decisions)
     if as_json:
-        objects = [*run_objects(runs, outcome.reduced, outcome.failed), *moved_objects(moves)]
+        objects = [*run_objects(runs, done), *moved_objects(moves)]
         show_text(json_text(objects))
     else:
         moved = moved_table(moves)
-        show_tables(
-            [runs_table(outcome.book.title, runs, outcome.reduced, outcome.failed), *([moved] if moved else [])]
-        )
+        show_tables([runs_table(outcome.book.title, runs, done), *([moved] if moved else [])])
     moves_told(outcome.book)
     tell_failures(runs, outcome.failed)
     return exit_status_for(runs, outcome.failed, outcome.book.decisions)

@@ -51,14 +51,14 @@ def command(
         tables = [] if as_json else results_tables(answer.results, width_of_screen(), per=per)
     if as_json:
         show_text(json_text(result_object(result) for result in answer.results))
-        say_set_aside(answer.set_aside)
+        say_set_aside(answer.set_aside, book)
         return 0
     show_tables(tables)
     if any(has_width(result) for result in answer.results):
         show_notes((results_legend(outcome.book.standard_density),))
     if not answer.results:
         say("nothing to show: no run of the designs asked for in the campaigns asked for")
-    say_set_aside(answer.set_aside)
+    say_set_aside(answer.set_aside, book)
     if not selection.measurands:
         say("\nthese are the usual figures; all that can be asked:  isothrust results --list")
     return 0

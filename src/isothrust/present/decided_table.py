@@ -14,7 +14,7 @@ from isothrust.records.decided import DecidedRun
 from isothrust.records.finding import Finding
 from isothrust.records.result import Result
 
-__all__ = ["decided_object", "decided_table", "decision_words"]
+__all__ = ["decided_object", "decided_table", "decision_sentence", "decision_words"]
 
 WORDS: Final = MappingProxyType(
     {"accept": "accepted", "leave-out": "left out", "withdraw": "what was decided is withdrawn"}
@@ -24,6 +24,12 @@ WORDS: Final = MappingProxyType(
 def decision_words(action: str) -> str:
     """Return what was done to a run."""
     return WORDS.get(action, action)
+
+
+def decision_sentence(decision: Decision) -> str:
+    """Return a decision in words: what, by whom, when, for which fails, why."""
+    codes = f" for {', '.join(decision.codes)}" if decision.codes else ""
+    return f"{decision_words(decision.action)} by {decision.who} on {decision.when[:10]}{codes}: {decision.because}"
 
 
 def decided_table(one: DecidedRun) -> Table:
@@ -36,7 +42,7 @@ def decided_table(one: DecidedRun) -> Table:
         rows += [("in spite of", _said(finding)) for finding in one.now.fails]
         marks += ["fail" for _ in one.now.fails]
     if one.before.decision is not None:
-        rows.append(("instead of", _before(one.before.decision)))
+        rows.append(("instead of", decision_sentence(one.before.decision)))
         marks.append("body")
     if one.now.reason:
         rows.append(("set aside", one.now.reason))
@@ -50,10 +56,6 @@ def _said(finding: Finding) -> str:
     where = f" ({finding.channel})" if finding.channel else ""
     lines = [f"{finding.code}{where}: {' '.join(finding.message.split())}"]
     return "\n".join(lines + ([f"effect: {finding.effect}"] if finding.effect else []))
-
-
-def _before(decision: Decision) -> str:
-    return f"{decision_words(decision.action)} by {decision.who} on {decision.when[:10]}: {decision.because}"
 
 
 def _figures(one: DecidedRun) -> str:

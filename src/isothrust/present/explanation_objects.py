@@ -55,6 +55,7 @@ def _run(facts: RunFacts) -> Object:
         "absent": dict(run.absent),
         "flags": list(run.flags),
         "findings": [finding_object(finding) for finding in run.findings],
+        "decision": _plain(facts.decision),
     }
 
 

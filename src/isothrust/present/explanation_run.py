@@ -8,6 +8,7 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Final
 
+from isothrust.present.decided_table import decision_sentence
 from isothrust.present.explanation_words import (
     GAP_LINE,
     answer,
@@ -87,6 +88,8 @@ def run_lines(run: RunFacts, rig: Rig, width: int) -> list[Line]:
         lines += [GAP_LINE, indented("findings"), *table_at(findings_table("", reduced.findings), width, 2)]
     else:
         lines.append(indented("findings: none"))
+    if run.decision is not None:
+        lines += paragraph(f"decision: {decision_sentence(run.decision)}", width)
     return lines
 
 

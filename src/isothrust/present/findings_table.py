@@ -8,7 +8,7 @@ from isothrust.present.rounding import with_digits
 from isothrust.present.table import Table
 from isothrust.records.finding import Finding
 
-__all__ = ["ORDER", "findings_table", "findings_verdict", "gathered_notes"]
+__all__ = ["ORDER", "findings_table", "findings_verdict", "gathered_notes", "when_words"]
 
 ORDER = ("fail", "warning", "note")
 """Severities, the gravest first."""
@@ -46,7 +46,7 @@ _NAMED = 4
 
 def _said(finding: Finding) -> str:
     """Return a finding as a paragraph: code and place, message, effect, what was done."""
-    where = ", ".join(filter(None, (finding.channel, _when(finding))))
+    where = ", ".join(filter(None, (finding.channel, when_words(finding))))
     lines = [f"{finding.code} ({where})" if where else finding.code, *finding.message.splitlines()]
     if finding.effect:
         lines.append(f"effect: {finding.effect}")
@@ -55,7 +55,8 @@ def _said(finding: Finding) -> str:
     return "\n".join(lines)
 
 
-def _when(finding: Finding) -> str:
+def when_words(finding: Finding) -> str:
+    """Return the time of a finding; empty where it has none of its own."""
     if finding.start is None:
         return ""
     start = with_digits(finding.start, 3)

@@ -3,28 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import Final
 
 from isothrust.present.findings_table import findings_verdict
 from isothrust.present.table import Mark, Table
+from isothrust.records.book import Decision
 from isothrust.records.reduced import ReducedRun
+from isothrust.records.standing import Standing, last_decisions, standing_of
 
-__all__ = ["run_objects", "runs_table"]
+__all__ = ["Done", "run_objects", "runs_table"]
 
 Names = Collection[tuple[str, str]]
+ORDER: Final = ("reduced", "up to date", "accepted", "left out", "set aside", "not reduced")
 
 
-def _state(run: ReducedRun, reduced: Names, failed: Names) -> str:
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What a `reduce` did."""
+
+    reduced: Names
+    failed: Names
+    decisions: tuple[Decision, ...] = ()
+
+
+def _states(runs: Sequence[ReducedRun], done: Done) -> list[str]:
+    holding = last_decisions(done.decisions)
+    return [_state(run, standing_of(run, holding), done) for run in runs]
+
+
+def _state(run: ReducedRun, standing: Standing, done: Done) -> str:
     name = (run.campaign, run.run)
-    if name in failed:
+    if standing.left_out:
+        return "left out"
+    if name in done.failed:
         return "not reduced"
-    if any(finding.severity == "fail" for finding in run.findings):
-        return "set aside"
-    return "reduced" if name in reduced else "up to date"
+    if standing.fails:
+        return "accepted" if standing.accepted else "set aside"
+    return "reduced" if name in done.reduced else "up to date"
 
 
-def runs_table(title: str, runs: Sequence[ReducedRun], reduced: Names, failed: Names) -> Table:
-    """Return a row for each run that was not reduced, is set aside or has a warning; the rest is counted."""
-    states = [_state(run, reduced, failed) for run in runs]
+def runs_table(title: str, runs: Sequence[ReducedRun], done: Done) -> Table:
+    """Return a row for each run that failed, was decided on or has a warning; the rest is counted."""
+    states = _states(runs, done)
     rows = []
     marks: list[Mark] = []
     for run, state in zip(runs, states, strict=True):
@@ -34,7 +55,7 @@ def runs_table(title: str, runs: Sequence[ReducedRun], reduced: Names, failed: N
             (f"{run.campaign}/{run.run}", run.design, run.sample, run.kind, state, findings_verdict(run.findings))
         )
         marks.append("fail" if state in {"not reduced", "set aside"} else "body")
-    counts = {name: states.count(name) for name in ("reduced", "up to date", "set aside", "not reduced")}
+    counts = {name: states.count(name) for name in ORDER}
     said = ", ".join(f"{count} {name}" for name, count in counts.items() if count) or "no run yet"
     heads = ("run", "design", "sample", "kind", "state", "findings")
     below = _below([run for run, state in zip(runs, states, strict=True) if state == "reduced" and not _warned(run)])
@@ -54,7 +75,7 @@ def _below(others: Sequence[ReducedRun]) -> tuple[str, ...]:
     return (f"not listed: {', '.join(parts)}",) if parts else ()
 
 
-def run_objects(runs: Sequence[ReducedRun], reduced: Names, failed: Names) -> list[dict[str, object]]:
+def run_objects(runs: Sequence[ReducedRun], done: Done) -> list[dict[str, object]]:
     """Return one object a run for JSON."""
     return [
         {
@@ -63,9 +84,9 @@ def run_objects(runs: Sequence[ReducedRun], reduced: Names, failed: Names) -> li
             "design": run.design,
             "sample": run.sample,
             "kind": run.kind,
-            "state": _state(run, reduced, failed),
+            "state": state,
             "findings": {name: sum(f.severity == name for f in run.findings) for name in ("fail", "warning", "note")},
             "method_version": run.method_version,
         }
-        for run in runs
+        for run, state in zip(runs, _states(runs, done), strict=True)
     ]

@@ -7,7 +7,7 @@ import textwrap
 from dataclasses import dataclass, replace
 from typing import Literal
 
-__all__ = ["GAP", "Mark", "Table", "column_widths", "wrapped"]
+__all__ = ["GAP", "Mark", "Table", "broken_cell", "column_widths", "wrapped"]
 
 Mark = Literal["body", "first", "fail", "warning", "note"]
 
@@ -50,7 +50,7 @@ def wrapped(table: Table, width: int) -> Table:
     others = sum(widths) - widths[table.wrap] + GAP * (len(widths) - 1)
     room = max(width - others, 20)
     rows = tuple(
-        tuple(_broken(cell, room) if index == table.wrap else cell for index, cell in enumerate(row))
+        tuple(broken_cell(cell, room) if index == table.wrap else cell for index, cell in enumerate(row))
         for row in table.rows
     )
     return replace(table, rows=rows, wrap=None)
@@ -59,7 +59,7 @@ def wrapped(table: Table, width: int) -> Table:
 _LABEL = re.compile(r"\s*(?:(?:where|expected|fix|effect|done):\s+)?")
 
 
-def _broken(cell: str, room: int) -> str:
+def broken_cell(cell: str, room: int) -> str:
     """Break the lines of a cell; what hangs over goes under the text behind the line's label, such as `fix:`."""
     lines = []
     for part in cell.split("\n"):

@@ -29,6 +29,11 @@ class Standing:
         return self.decision is not None and self.decision.action == "leave-out"
 
     @property
+    def gives_nothing(self) -> bool:
+        """Whether it gives no figure at all."""
+        return any(finding.code in GIVES_NOTHING for finding in self.fails)
+
+    @property
     def since(self) -> tuple[Finding, ...]:
         """Return the fails that turned up after the run was accepted: nobody has accepted these."""
         if self.decision is None or self.decision.action != "accept" or self.decision.codes is None:

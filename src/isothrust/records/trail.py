@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from isothrust.records.air import Air
-from isothrust.records.book import Design, Motor
+from isothrust.records.book import Decision, Design, Motor
 from isothrust.records.curve import Abscissa, CurveName
 from isothrust.records.reduced import Contribution, Figure, ReducedRun
 from isothrust.records.result import Interval, Result
@@ -78,6 +78,8 @@ class RunFacts:
     """Channel -> its levels in the order of time; none where there is no such spell."""
     channels: tuple[str, ...]
     """What was read of the recordings."""
+    decision: Decision | None = None
+    """The one that holds on the run."""
 
 
 @dataclass(frozen=True, slots=True)

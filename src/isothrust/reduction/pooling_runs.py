@@ -28,6 +28,8 @@ class SetAside:
     reason: str
     by_hand: bool = False
     """Whether somebody left it out, and no fail did."""
+    may_be_accepted: bool = False
+    """Whether it has figures, and a check alone keeps them out."""
 
 
 def sort_out(
@@ -46,7 +48,9 @@ def sort_out(
         if standing.counts:
             kept.append(run)
         else:
-            aside.append(SetAside(run.campaign, run.run, run.design, standing.reason, by_hand=standing.left_out))
+            may_be = not standing.left_out and not standing.gives_nothing
+            told = SetAside(run.campaign, run.run, run.design, standing.reason, standing.left_out, may_be)
+            aside.append(told)
         if standing.accepted:
             accepted.add(run.run)
     return tuple(kept), tuple(aside), frozenset(accepted)

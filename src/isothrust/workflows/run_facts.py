@@ -12,6 +12,7 @@ from isothrust.ingest import read_recording
 from isothrust.records.book import Book, Run
 from isothrust.records.recording import Recording
 from isothrust.records.reduced import ReducedRun
+from isothrust.records.standing import last_decisions
 from isothrust.records.trail import FileFacts, RunFacts, ZeroLevel
 from isothrust.reduction.zero_levels import zero_levels
 
@@ -30,6 +31,7 @@ def run_facts(book: Book, run: Run, reduced: ReducedRun) -> RunFacts:
         files=_files(run, paths, recording, reason, read_hashes(book.root, run.campaign)),
         zeros=_zeros(recording, reduced),
         channels=() if recording is None else tuple(recording.channels),
+        decision=last_decisions(book.decisions).get((run.campaign, run.name)),
     )
 
 
