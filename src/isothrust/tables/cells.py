@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from typing import Final
 
-__all__ = ["BLANK_WORDS", "is_blank", "is_number", "is_open", "is_stamp", "parse_number", "split_row"]
+__all__ = [
+    "BLANK_WORDS",
+    "decimal_mark",
+    "is_blank",
+    "is_number",
+    "is_open",
+    "is_stamp",
+    "parse_number",
+    "split_row",
+]
 
 BLANK_WORDS: Final = frozenset({"", "nan", "na", "n/a", "null", "none", "nil", "-", "--", "---"})
 """Ways in which loggers and spreadsheets write that there is no value (in lower case)."""
@@ -37,11 +48,12 @@ def is_stamp(cell: str) -> bool:
     return (_STAMP.fullmatch(cell.strip()) or _BASIC_STAMP.fullmatch(cell.strip())) is not None
 
 
-def parse_number(cell: str, *, decimal: str = ".") -> float:
+def parse_number(cell: str, *, decimal: str = ".", sure: bool = False) -> float:
     """Return the number that a cell holds.
 
     A typographic minus, hard blanks and groups of three digits are understood. A text such as `1,234` or `1.234` whose
-    mark is not the table's own decimal mark could be a group or a fraction, and is refused.
+    mark is not the table's own decimal mark could be a group or a fraction, and is refused; where other cells leave no
+    doubt of the decimal mark (`sure`), it is a group.
 
     Raises ValueError, whose text says what is wrong and may be shown.
 
@@ -56,6 +68,8 @@ def parse_number(cell: str, *, decimal: str = ".") -> float:
     if _PLAIN.fullmatch(text):
         mark = "," if "," in text else "."
         own = _GROUPED_COMMA if decimal == "," else _GROUPED_POINT
+        if mark != decimal and own.fullmatch(text) and sure:
+            return float(text.replace(mark, ""))
         if mark != decimal and own.fullmatch(text):
             message = f'"{cell.strip()}" may mean {text} or {text.replace(mark, "")}: write it without groups of digits'
             raise ValueError(message)
@@ -67,6 +81,40 @@ def parse_number(cell: str, *, decimal: str = ".") -> float:
         return float(text.replace(" ", "").replace(",", "."))
     message = f'"{cell.strip()}" is not a number'
     raise ValueError(message)
+
+
+def decimal_mark(columns: Iterable[Sequence[str]]) -> tuple[str, bool]:
+    """Return the decimal mark of a table's cells, and whether they leave no doubt of it.
+
+    `1,234` may be a group of digits or a fraction; `0,234`, `1,23`, `1234,567` and `1.234,5` tell, and a column where
+    hundreds stand without any mark: it has groups.
+
+    Examples
+    --------
+    >>> decimal_mark([["0,5", "1,25"]]), decimal_mark([["999", "1,000", "1,001"]]), decimal_mark([["1.250"]])
+    ((',', True), ('.', True), ('.', False))
+    """
+    told: Counter[str] = Counter()
+    doubtful: Counter[str] = Counter()
+    for column in columns:
+        cells = [cell.translate(_SIGNS).strip() for cell in column]
+        hundreds = any(len(cell.lstrip("+-")) == 3 and cell.lstrip("+-").isdigit() for cell in cells)
+        for cell in cells:
+            if "," not in cell and "." not in cell:
+                continue
+            if _PLAIN.fullmatch(cell) is None:
+                told["."] += _GROUPED_POINT.fullmatch(cell) is not None
+                told[","] += _GROUPED_COMMA.fullmatch(cell) is not None
+                continue
+            mark, other = (",", ".") if "," in cell else (".", ",")
+            if cell.lstrip("+-")[0] == "0" or not (_GROUPED_POINT if mark == "," else _GROUPED_COMMA).fullmatch(cell):
+                told[mark] += 1
+            elif hundreds:
+                told[other] += 1
+            else:
+                doubtful[mark] += 1
+    found = told if told.total() else doubtful
+    return ("," if found[","] > found["."] else "."), bool(told.total())
 
 
 def split_row(line: str, delimiter: str) -> list[str]:

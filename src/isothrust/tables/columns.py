@@ -10,13 +10,15 @@ import polars as pl
 from numpy.typing import NDArray
 
 from isothrust.errors import LogError, Where
-from isothrust.tables.cells import BLANK_WORDS, parse_number
+from isothrust.tables.cells import BLANK_WORDS, decimal_mark, parse_number
 from isothrust.tables.log import LogTable
 from isothrust.tables.regular import NO_DELIMITER, Regular, regular_rows
 
 __all__ = ["Columns", "Unreadable", "read_columns"]
 
 _SHOWN = 5
+_TOLD = 20_000
+"""Cells that are held to tell the decimal mark of a column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +100,8 @@ def read_columns(table: LogTable, numbers: Sequence[int], texts: Sequence[int] =
     Raises LogError with the code ragged-log where more rows have a wrong number of cells than a right one.
     """
     plain = _plain(table)
+    if not table.layout.sure and any(table.layout.decimals):
+        table, plain = (_with_mark_of(each, plain, numbers) for each in (table, plain))
     frame = _fast(plain, numbers, texts)
     if frame is not None:
         columns = _columns(plain, frame, numbers, None)
@@ -122,6 +126,18 @@ def _plain(table: LogTable) -> LogTable:
     if data.find(b'"', table.start) >= 0:
         data = data.replace(b'"', b"")
     return table if data is table.data else replace(table, data=data)
+
+
+def _with_mark_of(table: LogTable, plain: LogTable, numbers: Sequence[int]) -> LogTable:
+    """Return the log with the decimal mark that all of its cells tell, where those at its beginning left it open."""
+    try:
+        cells = _parsed(plain, (), numbers).head(_TOLD)
+    except pl.exceptions.PolarsError:
+        return table
+    mark, sure = decimal_mark([cells[name].drop_nulls().to_list() for name in cells.columns])
+    if not sure:
+        return table
+    return replace(table, layout=replace(table.layout, sure=True, dialect=replace(table.dialect, decimal=mark)))
 
 
 def _fast(table: LogTable, numbers: Sequence[int], texts: Sequence[int]) -> pl.DataFrame | None:
@@ -183,13 +199,16 @@ def _columns(table: LogTable, frame: pl.DataFrame, numbers: Sequence[int], regul
     unreadable: dict[int, Unreadable] = {}
     for column in numbers:
         values[column] = _array(frame.drop_in_place(_name(column)))
-    odd = [column for column in numbers if not np.isfinite(values[column]).all()]
+    grouped = _may_hold_groups(table)
+    odd = [column for column in numbers if grouped or not np.isfinite(values[column]).all()]
     if odd:
         cells = _parsed(table, (), odd, regular)
         for column in odd:
+            if grouped:
+                values[column][cells[_name(column)].str.contains(".", literal=True).fill_null(value=False)] = np.nan
             if cells[_name(column)].null_count() == np.count_nonzero(~np.isfinite(values[column])):
                 continue  # nothing but empty cells
-            faults = _repaired(values[column], cells[_name(column)], table.dialect.decimal)
+            faults = _repaired(values[column], cells[_name(column)], table)
             if faults:
                 shown = tuple((read.line(row), text) for row, text in faults[:_SHOWN])
                 unreadable[column] = Unreadable(np.array([row for row, _ in faults]), shown)
@@ -205,12 +224,20 @@ def _array(series: pl.Series) -> NDArray[np.float64]:
     return values
 
 
-def _repaired(values: NDArray[np.float64], cells: pl.Series, decimal: str) -> list[tuple[int, str]]:
+def _may_hold_groups(table: LogTable) -> bool:
+    """Say whether points stand in a table of decimal commas: polars would read `1.234` as a fraction."""
+    return table.dialect.decimal == "," and table.data.find(b".", table.start) >= 0
+
+
+def _repaired(values: NDArray[np.float64], cells: pl.Series, table: LogTable) -> list[tuple[int, str]]:
     """Read what polars could not (blanks around a number, groups of digits) into `values`; return what is no number."""
+    decimal = table.dialect.decimal
     rows = np.flatnonzero(~np.isfinite(values))
     values[rows] = np.nan
     texts = cells.gather(rows).str.strip_chars()
-    plain = texts.str.replace(",", ".", literal=True) if decimal == "," else texts
+    plain = texts
+    if decimal == ",":  # with a point in it, it may be a group of digits: that is weighed below
+        plain = texts.set(texts.str.contains(".", literal=True), None).str.replace(",", ".", literal=True)
     read = plain.cast(pl.Float64, strict=False).to_numpy()
     finite = np.isfinite(read)
     values[rows[finite]] = read[finite]
@@ -219,10 +246,11 @@ def _repaired(values: NDArray[np.float64], cells: pl.Series, decimal: str) -> li
         & ~texts.str.to_lowercase().is_in(list(BLANK_WORDS)).fill_null(value=True).to_numpy()
     )
     faults: list[tuple[int, str]] = []
+    sure = table.layout.sure or decimal_mark([cells.drop_nulls().head(_TOLD).to_list()]) == (decimal, True)
     for place in np.flatnonzero(~finite & filled):
         text = texts[int(place)]
         try:
-            values[rows[place]] = parse_number(text, decimal=decimal)
+            values[rows[place]] = parse_number(text, decimal=decimal, sure=sure)
         except ValueError:
             faults.append((int(rows[place]), text))
     return faults

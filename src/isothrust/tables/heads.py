@@ -26,7 +26,9 @@ class Head:
     name: str
     """Without its unit."""
     unit: str | None = None
-    """Text of the unit, from square brackets or from a row of units below; None where none is given."""
+    """Text of the unit, from square brackets, a row of units below or a line above; None where none is given."""
+    own: str | None = None
+    """The name alone, where `text` and `name` begin with the group that the head stands in."""
 
     @classmethod
     def of(cls, text: str) -> Head:
@@ -42,6 +44,12 @@ class Head:
         if match is None or not is_unit(match[2]):
             return head
         return cls(head.text, match[1], match[2].strip())
+
+    def in_group(self, group: str) -> Head:
+        """Return the head with the name of the group above it in front."""
+        if not group or same_name(group, self.name):
+            return self
+        return Head(f"{group} {self.text}", f"{group} {self.name}", self.unit, self.name)
 
 
 def is_unit(text: str) -> bool:
@@ -61,7 +69,8 @@ def same_name(first: str, second: str) -> bool:
 def find_head(wanted: str, heads: Sequence[Head]) -> list[int]:
     """Return the indices of the heads that `wanted` may mean: exact ones, else those alike but for case, blanks, unit.
 
-    A unit in brackets (square or round) counts only where both sides give one.
+    A unit in brackets (square or round) counts only where both sides give one. A head in a group is found by its own
+    name as well.
 
     Examples
     --------
@@ -77,7 +86,9 @@ def find_head(wanted: str, heads: Sequence[Head]) -> list[int]:
         other, other_unit = _parts(head.text)
         if _loose(name) and _loose(name) == _loose(other) and (unit is None or other_unit in {None, unit}):
             alike.append(index)
-    return alike
+    if alike:
+        return alike
+    return [index for index, head in enumerate(heads) if head.own is not None and _loose(head.own) == _loose(name)]
 
 
 def nearest(wanted: str, names: Sequence[str], *, count: int = 8) -> list[str]:

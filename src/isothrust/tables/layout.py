@@ -7,9 +7,10 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from isothrust.tables.cells import is_blank, is_number, is_stamp, split_row
+from isothrust.tables.cells import decimal_mark, is_blank, is_number, is_stamp, split_row
 from isothrust.tables.dialect import DELIMITERS, Dialect, is_comment
 from isothrust.tables.heads import Head, is_unit
+from isothrust.tables.tops import groups_over, units_above
 
 __all__ = ["Layout", "find_layout"]
 
@@ -39,6 +40,8 @@ class Layout:
     """Columns that hold times of day or dates."""
     evenness: float = 1.0
     """Share of the rows looked at that have this number of cells."""
+    sure: bool = False
+    """True where the cells leave no doubt of the decimal mark."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,19 +76,21 @@ def find_layout(sample: str, *, encoding: str) -> Layout | None:
     if first is None:
         return None
     start = lines[first][0]
+    decimal, sure = decimal_mark(columns)
     top = _top(lines[:first], [entry for entry in numbered if entry[0] < start], body)
     cut_first = _cut_first(lines, first, body) if top.head_line is None and top.misfit is None else None
-    told = {top.head_line, top.units_line, cut_first}
+    told = {top.head_line, top.units_line, top.group_line, cut_first}
     return Layout(
-        Dialect(encoding, body.delimiter, _decimal(columns), top.head_line, top.units_line, start, top.width),
+        Dialect(encoding, body.delimiter, decimal, top.head_line, top.units_line, start, top.width),
         body.cells,
         top.heads,
         top.misfit,
         tuple((number, line.strip()) for number, line in numbered if number < start and number not in told),
         cut_first,
-        tuple(_last_digit(column) for column in columns[: top.width]),
+        tuple(_last_digit(column, decimal) for column in columns[: top.width]),
         tuple(stamps[: top.width]),
         _evenness([line for _, line in lines[first:]], body),
+        sure,
     )
 
 
@@ -143,20 +148,25 @@ class _Top:
     head_line: int | None = None
     units_line: int | None = None
     misfit: tuple[int, int] | None = None
+    group_line: int | None = None
 
 
 def _top(lines: Sequence[tuple[int, str]], numbered: Sequence[tuple[int, str]], body: _Body) -> _Top:
     """Find heads and units in the lines above the first row; `numbered` has the comments as well."""
-    near = [(number, _names(line, body)) for number, line in lines[-2:]]
-    units = near.pop() if _units_under_heads(near, body) else None
+    near = [(number, _names(line, body)) for number, line in lines[-3:]]
+    units = near.pop() if _units_under_heads(near[-2:], body) else None
     head = near[-1] if near and _are_words(near[-1][1]) else _commented_head(numbered, body)
     trailing = body.cells > 1 and not any(row[-1] for row in body.rows)
     width = body.cells - (trailing and (head is None or len(head[1]) < body.cells))
     if head is None:
         return _Top(width)
     if len(head[1]) == width:
-        heads = _heads(head[1], units[1] if units else ())
-        return _Top(width, heads, head[0], units[0] if units else None)
+        group = near[-2] if len(near) > 1 and near[-1] == head and near[-2][0] == head[0] - 1 else None
+        groups = groups_over(head[1], group[1]) if group is not None else ()
+        heads = _heads(head[1], units[1] if units else (), groups)
+        told = units_above(heads, [line for number, line in numbered if number < head[0]])
+        heads = tuple(replace(h, unit=told.get(k)) if h.unit is None else h for k, h in enumerate(heads))
+        return _Top(width, heads, head[0], units[0] if units else None, None, group[0] if group and groups else None)
     looks_like_heads = len(head[1]) >= 2 and 2 * len(head[1]) >= width
     return _Top(width, misfit=(head[0], len(head[1])) if looks_like_heads else None)
 
@@ -206,12 +216,13 @@ def _bare(cell: str) -> str:
     return text[1:-1].strip() if text[:1] + text[-1:] in {"[]", "()", "{}", "<>"} else text
 
 
-def _heads(names: Sequence[str], units: Sequence[str]) -> tuple[Head, ...]:
+def _heads(names: Sequence[str], units: Sequence[str], groups: Sequence[str]) -> tuple[Head, ...]:
     heads = []
     for place, name in enumerate(names):
         head = Head.of_log(name)
         unit = _bare(units[place]) if place < len(units) else ""
-        heads.append(replace(head, unit=unit) if unit and head.unit is None else head)
+        head = replace(head, unit=unit) if unit and head.unit is None else head
+        heads.append(head.in_group(groups[place]) if place < len(groups) else head)
     return tuple(heads)
 
 
@@ -222,23 +233,16 @@ def _cut_first(lines: Sequence[tuple[int, str]], first: int, body: _Body) -> int
     return lines[0][0] if len(cells) < body.cells and all(is_number(cell) for cell in cells) else None
 
 
-def _decimal(columns: Sequence[Sequence[str]]) -> str:
-    numbers = [cell for column in columns for cell in column if is_number(cell)]
-    return "," if sum("," in cell for cell in numbers) > sum("." in cell for cell in numbers) else "."
-
-
 def _evenness(lines: Sequence[str], body: _Body) -> float:
     rows = [split_row(line, body.delimiter) for line in lines[-2 * _PROBE :]]
     return sum(len(row) == body.cells for row in rows) / len(rows)
 
 
-def _last_digit(column: Sequence[str]) -> int | None:
+def _last_digit(column: Sequence[str], decimal: str) -> int | None:
     numbers = [cell for cell in column if is_number(cell)]
     if not numbers or any("e" in cell or "E" in cell for cell in numbers):
         return None
     digits = max(sum(character.isdigit() for character in cell.lstrip("+-0.,")) for cell in numbers)
     if digits > _MOST_DIGITS:
         return None
-    return max(
-        len(cell) - 1 - max(cell.find("."), cell.find(",")) if "." in cell or "," in cell else 0 for cell in numbers
-    )
+    return max(len(cell) - 1 - cell.find(decimal) if decimal in cell else 0 for cell in numbers)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import Counter
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -20,8 +21,9 @@ from isothrust.tables.layout import Layout, find_layout
 from isothrust.tables.longform import long_form, widened
 from isothrust.tables.recast import Recast
 from isothrust.tables.summary import summary_start
+from isothrust.tables.tags import tags_in
 
-__all__ = ["LogTable", "log_of", "open_log"]
+__all__ = ["LogTable", "log_of", "open_log", "recast_log"]
 
 _SAMPLES = (16384, 262144, 4194304)
 _TAIL = 8192
@@ -46,6 +48,8 @@ class LogTable:
     """Line of the file at which each line of `data` began, where the log was written anew; None where they are one."""
     above: int | None = None
     """Lines of `data` above the first row, where these are not those of the file."""
+    part: tuple[int, int] | None = None
+    """Which table of the file it is, and of how many; None where it is the only one."""
 
     @property
     def dialect(self) -> Dialect:
@@ -85,18 +89,21 @@ def log_of(decoded: Decoded, file: str) -> LogTable:
     """
     recast = json_lines(decoded.data, file) or frames_of(decoded.data)
     if recast is not None:
-        return _recast_log(recast, decoded, file)
+        return recast_log(recast, decoded, file)
     data, summary = _without_summary(decoded.data)
     table = _plain_log(replace(decoded, data=data), file, summary)
     form = long_form(table.layout, table.data, table.start)
     wide = widened(form, table.layout, table.data, table.start) if form is not None else None
     if wide is None:
         return table
-    return replace(_recast_log(wide, decoded, file), cut_last=table.cut_last, summary=summary)
+    return replace(recast_log(wide, decoded, file), cut_last=table.cut_last, summary=summary)
 
 
-def _recast_log(recast: Recast, decoded: Decoded, file: str) -> LogTable:
-    """Return a log that was written anew; its line numbers are those of the file as it is."""
+def recast_log(recast: Recast, decoded: Decoded, file: str) -> LogTable:
+    """Return a log that was written anew; its line numbers are those of the file as it is.
+
+    Raises LogError with the code not-a-table or ragged-log.
+    """
     try:
         table = _plain_log(replace(decoded, data=recast.data), file, None)
     except LogError as error:
@@ -147,6 +154,10 @@ def _plain_log(decoded: Decoded, file: str, summary: tuple[int, int] | None) -> 
     layout = _layout(decoded.data, decoded.encoding)
     if layout is None:
         raise _no_rows(decoded.data, file)
+    if layout.evenness < 1.0 or _begins_with_words(decoded.data, layout):
+        tags = tags_in(decoded.data)
+        if tags is not None:
+            raise _tagged(tags, file, layout)
     if layout.evenness < _EVEN:
         raise LogError(
             f"only {100 * layout.evenness:.0f} % of the rows have the same number of cells ({layout.cells})",
@@ -162,6 +173,24 @@ def _plain_log(decoded: Decoded, file: str, summary: tuple[int, int] | None) -> 
         if cut[0] > layout.dialect.first_line:
             return LogTable(file, whole, layout, cut, summary)
     return LogTable(file, decoded.data, layout, None, summary)
+
+
+def _begins_with_words(data: bytes, layout: Layout) -> bool:
+    """Say whether the rows begin with a letter, as tagged rows do."""
+    place = _start(data, layout.dialect.first_line - 1)
+    return data[place : place + 2].lstrip(b'"')[:1].isalpha()
+
+
+def _tagged(tags: Counter[str], file: str, layout: Layout) -> LogError:
+    told = ", ".join(f'"{tag}" ({count})' for tag, count in tags.most_common(6))
+    return LogError(
+        f"the rows come from {len(tags)} sources, told apart by their first cell: {told} among the first rows",
+        code="tagged-rows",
+        where=Where(file, layout.dialect.first_line),
+        expected="the tag of each channel's rows in the rig file",
+        fix=f'write  column = {{ column = 3, tag = "{tags.most_common(1)[0][0]}" }}  and the like under each channel, '
+        "the tag's own column counted as 1; time without a tag is read from every source's rows",
+    )
 
 
 def _no_rows(data: bytes, file: str) -> LogError:
