@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import gzip
+import json
 from datetime import datetime, timedelta
 
 from logs.made_text import Cells, cells, clock, joined, table, with_time
 from logs.truth import HEADS, ROWS, UNITS, reading
+
+GROUPS = ("clock", "drive", "", "cell a", "cell b", "cell c", "supply", "")
+GROUPED = ("t", "cmd", "rpm", "force", "force", "force", "volt", "amp")
 
 
 def delimiters() -> dict[str, str]:
@@ -24,8 +28,23 @@ def delimiters() -> dict[str, str]:
         "quoted.csv": joined([[f'"{cell}"' for cell in row] for row in [HEADS, *cells()]]),
         "quoted-decimal-comma.csv": joined([HEADS, *([f'"{cell}"' for cell in row] for row in cells(decimal=","))]),
         "exponents.csv": joined([HEADS, *([f"{reading(c, k):.6e}" for c in HEADS] for k in range(ROWS))]),
+        "groups-by-comma.csv": joined([HEADS, *([f'"{float(cell):,.3f}"' for cell in row] for row in cells())]),
+        "groups-by-point.csv": joined([HEADS, *([grouped(cell) for cell in row] for row in cells())], ";"),
+        "groups-by-blank.csv": joined([HEADS, *([grouped(cell, " ") for cell in row] for row in cells())], ";"),
+        "whole-thousands.csv": joined([HEADS, *(whole_speed(row) for row in cells())], ";"),
+        "tabs-and-blanks.txt": joined([HEADS, *cells()], " \t  "),
         "groups-of-digits.csv": joined([HEADS, *([f"{float(c):_.3f}".replace("_", "'") for c in r] for r in cells())]),
     }
+
+
+def grouped(cell: str, mark: str = ".") -> str:
+    """Return a cell with groups of three digits and a decimal comma."""
+    return f"{float(cell):,.3f}".replace(",", "_").replace(".", ",").replace("_", mark)
+
+
+def whole_speed(row: list[str]) -> list[str]:
+    """Return a row whose speed is a whole number with groups of digits."""
+    return [*row[:2], f"{float(row[2]):,.0f}", *row[3:]]
 
 
 def line_ends() -> dict[str, str]:
@@ -53,6 +72,8 @@ def tops() -> dict[str, str]:
         "units-row.csv": joined([HEADS, UNITS, *cells()]),
         "units-in-brackets.csv": joined([[f"{head} [{unit}]" for head, unit in pairs], *cells()]),
         "units-in-round-brackets.csv": joined([[f"{head} ({unit})" for head, unit in pairs], *cells()]),
+        "heads-in-groups.csv": "host,set,,force,torque cells,,supply,\n" + plain,
+        "heads-and-units-in-groups.csv": "host,set,,force,torque cells,,supply,\n" + joined([HEADS, UNITS, *cells()]),
         "heads-in-capitals.csv": joined([[f" {head.upper()} " for head in HEADS], *cells()]),
         "extra-columns.csv": joined([["n", *HEADS, "state"], *([str(k), *r, "run"] for k, r in enumerate(cells()))]),
     }
@@ -117,19 +138,66 @@ def clocks() -> dict[str, dict[str, str]]:
     }
 
 
+def objects(row: int) -> str:
+    """Return a row as a JSON object."""
+    return json.dumps({head: reading(head, row) for head in HEADS})
+
+
+def nested(row: int) -> str:
+    """Return a row as JSON objects inside one."""
+    t, cmd, rpm, axial, left, right, volt, amp = (reading(head, row) for head in HEADS)
+    cells = {"axial": axial, "pair": {"left": left, "right": right}, "spare": None}
+    return json.dumps({"t": t, "drive": {"cmd": cmd, "rpm": rpm, "on": True}, "cells": cells, "bus": [volt, amp]})
+
+
+def single(row: int, *, units: bool = False) -> str:
+    """Return the readings of a row one a line, each with the name of its channel."""
+    t, *others = cells([row])[0]
+    told = [f",{unit}" if units else "" for unit in UNITS[1:]]
+    return "".join(f"{t},{h},{cell}{u}\n" for h, cell, u in zip(HEADS[1:], others, told, strict=True))
+
+
+def forms() -> dict[str, dict[str, str]]:
+    """Return logs that are no plain tables."""
+    rows = range(ROWS)
+    frames = "".join("[" + "|".join(row) + "]" for row in cells())
+    return {
+        "by head": {
+            "objects.jsonl": "".join(objects(k) + "\n" for k in rows),
+            "objects-in-a-list.json": "[\n" + ",\n".join(map(objects, rows)) + "\n]\n",
+            "long-form.csv": "t,channel,value\n" + "".join(map(single, rows)),
+            "long-form-units.csv": "t,signal,reading,unit\n" + "".join(single(k, units=True) for k in rows),
+        },
+        "time by name": {"long-form-no-head.csv": "".join(map(single, rows))},
+        "nested": {"objects-in-objects.jsonl": "".join(nested(k) + "\n" for k in rows)},
+        "by position": {
+            "frames.txt": frames.replace("][", "]\n["),
+            "frames-wrapped.txt": "".join(frames[at : at + 80] + "\n" for at in range(0, len(frames), 80)),
+            "frames-in-round-brackets.txt": joined(cells(), ", ").replace("\n", ")\n(").join("()").removesuffix("()"),
+        },
+    }
+
+
 def good() -> dict[str, bytes]:
     """Return the files by rig and name."""
     plain = table()
     by_rig = {
         "by head": delimiters() | line_ends() | tops(),
         "by position": {"no-head.csv": joined(cells()), "no-head-tab.txt": joined(cells(), "\t")},
-        "units from heads": {"units-row-only-there.csv": joined([HEADS, UNITS, *cells()])},
+        "units from heads": {
+            "units-row-only-there.csv": joined([HEADS, UNITS, *cells()]),
+            "units-above.csv": f"# units: {', '.join(UNITS)}\n" + plain,
+            "units-above-one-a-line.csv": "".join(f"{h}: {u}\n" for h, u in zip(HEADS, UNITS, strict=True)) + plain,
+        },
+        "in groups": {"same-heads-in-groups.csv": joined([GROUPS, GROUPED, *cells()])},
     } | clocks()
     files = {f"{rig}/{file}": text.encode() for rig, group in by_rig.items() for file, text in group.items()}
+    files |= {f"{rig}/{file}": text.encode() for rig, group in forms().items() for file, text in group.items()}
     return files | {
         "by head/byte-order-mark.csv": b"\xef\xbb\xbf" + plain.encode(),
         "by head/utf-16.csv": plain.encode("utf-16"),
         "by head/utf-16-no-mark.csv": plain.encode("utf-16-le"),
         "by head/code-page-1252.csv": ("# 21 \xb0C, ruhig, B\xf6en\n" + plain).encode("cp1252"),
+        "by head/utf-16-big-endian.csv": b"\xfe\xff" + plain.replace("\n", "\r\n").encode("utf-16-be"),
         "by head/gzip.csv.gz": gzip.compress(plain.encode(), mtime=0),
     }

@@ -5,8 +5,9 @@ from __future__ import annotations
 import gzip
 from collections.abc import Sequence
 
+from logs.made_good import objects, single
 from logs.made_text import Cells, cells, edited, finding, joined, table, with_time
-from logs.truth import HEADS
+from logs.truth import HEADS, ROWS
 
 
 def glue(rows: Cells) -> None:
@@ -91,30 +92,93 @@ def clocks() -> dict[str, tuple[bytes, str]]:
     }
 
 
+def words(rows: Cells) -> None:
+    for place, word in enumerate(("ovf", "ERR", "OL", "#DIV/0!", "1.#INF", "overload")):
+        rows[10 + place][3] = word
+
+
+def blanks(rows: Cells) -> None:
+    for place, word in enumerate(("nan", "NaN", "--", "-", "N/A", "null", "")):
+        rows[10 + place][3] = word
+
+
+def unclocked(rows: Cells) -> None:
+    for place, word in enumerate(("", "--", "nan")):
+        rows[20 + place][0] = word
+
+
+def summaries() -> dict[str, tuple[bytes, str]]:
+    """Return the files with a summary below their rows."""
+    plain, undated = table(), joined([row[1:] for row in [HEADS, *cells()]])
+    mean = ["Mean", *(f"{sum(float(row[k]) for row in cells()) / len(cells()):.3f}" for k in range(1, len(HEADS)))]
+    texts = {
+        "summary-rows.csv": (plain + joined([mean, ["Max", *cells()[-1][1:]]]), 2, 82),
+        "summary-of-words.csv": (plain + "\n--- results ---\npeak thrust: 780.1 gf\nruntime: 0.8 s\n", 3, 83),
+        "summary-table.csv": (plain + "\nSummary\nchannel,min,max\nrpm,0,11850\naxial,-780.125,0\n", 4, 83),
+        "summary-of-numbers.csv": (plain + "Averages:\n" + joined([["395.000", *mean[1:]]]), 2, 82),
+    }
+    found = {name: (text.encode(), finding("summary-left-out", n, [line])) for name, (text, n, line) in texts.items()}
+    text = undated + joined([mean[1:]]).replace(mean[1], f"mean {mean[1]}", 1)
+    return found | {
+        "summary-without-clock.csv": (text.encode(), 'rig = "rate"\n' + finding("summary-left-out", 1, [82]))
+    }
+
+
+def forms() -> dict[str, tuple[bytes, str]]:
+    """Return logs that are no plain tables, each with one defect."""
+    rows = [objects(k) for k in range(ROWS)]
+    frames = "".join("[" + "|".join(row) + "]" for row in cells())
+    lost = frames.replace("]", "", 1).replace("[300.000|1300.000|", "[300.000|", 1)
+    wrapped = "".join(lost[at : at + 80] + "\n" for at in range(0, len(lost), 80))
+    return {
+        "objects-cut.jsonl": ("\n".join(rows)[:-30].encode(), finding("truncated-last-line", 1, [80])),
+        "objects-broken.jsonl": (
+            "\n".join([*rows[:20], rows[20][:40], *rows[21:]]).encode() + b"\n",
+            finding("ragged-rows", 1, [21]),
+        ),
+        "long-form-cut.csv": (
+            ("t,channel,value\n" + "".join(map(single, range(ROWS))))[:-9].encode(),
+            finding("truncated-last-line", 1, [561]),
+        ),
+        "frames-lost.txt": (
+            wrapped.encode(),
+            'rig = "by position"\n' + finding("ragged-rows", 1, []) + finding("unreadable-cells", 1, [1], "current"),
+        ),
+    }
+
+
 def odd() -> dict[str, tuple[bytes, str]]:
     """Return the files that can be read, each with one defect."""
     plain, packed, headless = table(), gzip.compress(table().encode(), mtime=0), joined(cells(), "\t")
-    return clocks() | {
-        "truncated-last-line.csv": (plain[:-20].encode(), finding("truncated-last-line", 1, [81])),
-        "truncated-last-digits.csv": (plain[:-3].encode(), finding("truncated-last-line", 1, [81])),
-        "truncated-first-line.txt": (
-            headless[8:].encode(),
-            'rig = "by position"\n' + finding("truncated-first-line", 1, [1]),
-        ),
-        "ragged-rows.csv": (edited(split).encode(), finding("ragged-rows", 2, [12, 22])),
-        "glued-numbers.csv": (edited(glue).encode(), finding("ragged-rows", 1, [42])),
-        "unreadable-cells.csv": (
-            edited(spoil).encode(),
-            finding("unreadable-cells", 2, [7, 33], "speed") + finding("unreadable-cells", 1, [32], "thrust"),
-        ),
-        "infinite.csv": (edited(overflow).encode(), finding("unreadable-cells", 1, [10], "current")),
-        "repeated-head.csv": (edited(restart).encode(), finding("repeated-head", 1, [42])),
-        "dead-sensor.csv": (
-            edited(unplug).encode(),
-            finding("unreadable-cells", 80, [2, 3], "voltage") + finding("channel-missing", None, [], "voltage"),
-        ),
-        "column-gone.csv": (renamed(("amp", "I_bus")), finding("channel-missing", None, [], "current")),
-        "nul-tail.csv": (plain[:-30].encode() + bytes(512), finding("truncated-last-line", 1, [81])),
-        "cut-gzip.csv.gz": (packed[:-40], finding("truncated-last-line", 1, [])),
-        "unit-unknown.csv": (renamed(("volt", "volt [ticks]")), finding("head-unit-differs", None, [], "voltage")),
-    }
+    return (
+        clocks()
+        | summaries()
+        | forms()
+        | {
+            "truncated-last-line.csv": (plain[:-20].encode(), finding("truncated-last-line", 1, [81])),
+            "truncated-last-digits.csv": (plain[:-3].encode(), finding("truncated-last-line", 1, [81])),
+            "truncated-first-line.txt": (
+                headless[8:].encode(),
+                'rig = "by position"\n' + finding("truncated-first-line", 1, [1]),
+            ),
+            "ragged-rows.csv": (edited(split).encode(), finding("ragged-rows", 2, [12, 22])),
+            "glued-numbers.csv": (edited(glue).encode(), finding("ragged-rows", 1, [42])),
+            "unreadable-cells.csv": (
+                edited(spoil).encode(),
+                finding("unreadable-cells", 2, [7, 33], "speed") + finding("unreadable-cells", 1, [32], "thrust"),
+            ),
+            "infinite.csv": (edited(overflow).encode(), finding("unreadable-cells", 1, [10], "current")),
+            "repeated-head.csv": (edited(restart).encode(), finding("repeated-head", 1, [42])),
+            "dead-sensor.csv": (
+                edited(unplug).encode(),
+                finding("unreadable-cells", 80, [2, 3], "voltage") + finding("channel-missing", None, [], "voltage"),
+            ),
+            "column-gone.csv": (renamed(("amp", "I_bus")), finding("channel-missing", None, [], "current")),
+            "nul-tail.csv": (plain[:-30].encode() + bytes(512), finding("truncated-last-line", 1, [81])),
+            "cut-gzip.csv.gz": (packed[:-40], finding("truncated-last-line", 1, [])),
+            "unit-unknown.csv": (renamed(("volt", "volt [ticks]")), finding("head-unit-differs", None, [], "voltage")),
+            "overload-words.csv": (edited(words).encode(), finding("unreadable-cells", 6, [11, 15], "thrust")),
+            "blank-words.csv": (edited(blanks).encode(), "findings = []\n"),
+            "blank-stamps.csv": (edited(unclocked).encode(), finding("rows-without-time", 3, [21, 22, 23], "time")),
+        }
+    )

@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 import gzip
+import json
 from datetime import datetime
 
 from logs.made_odd import renamed
 from logs.made_text import cells, clock, joined, table, with_time
 from logs.truth import HEADS
+
+
+def tagged(fill: str = "") -> str:
+    """Return the readings of three sources in turn, each row with its tag; `fill` makes the rows equally long."""
+    rows = []
+    for t, cmd, rpm, axial, left, right, volt, amp in cells():
+        rows.append(["LC", t, axial, left, right])
+        rows.append(["PM", t, volt, amp, *([fill] if fill else [])])
+        rows.append(["RC", t, cmd, rpm, *([fill] if fill else [])])
+    return joined(rows)
 
 
 def refused() -> dict[str, tuple[bytes, str]]:
@@ -18,6 +29,7 @@ def refused() -> dict[str, tuple[bytes, str]]:
     twice = joined([[*HEADS[:2], "Rpm", *HEADS[3:], "RPM"], *([*row, row[2]] for row in cells())])
     prose = "Dear all,\n\nthe run of 3 May went well, apart from the wind. We shall repeat it.\nYours, A.\n" * 5
     gone = renamed(("rpm", "n_rot"), ("axial", "cell 1"), ("t", "clock"))
+    spread = json.dumps([dict(zip(HEADS, row, strict=True)) for row in cells()], indent=2)
     noon = clock(datetime(2024, 4, 30, 12), "%H:%M:%S.")
     return {
         "columns-gone.csv": (gone, 'error = "missing-column"\nproblems = 3\n'),
@@ -30,6 +42,9 @@ def refused() -> dict[str, tuple[bytes, str]]:
         "time-without-unit.csv": (plain.encode(), 'rig = "stamps"\nerror = "time-without-unit"\n'),
         "stamps-with-unit.csv": (with_time(noon).encode(), 'error = "not-numeric"\n'),
         "wrapped-lines.txt": (wrapped.encode(), 'error = "ragged-log"\n'),
+        "tagged.csv": (tagged().encode(), 'error = "tagged-rows"\nproblems = 1\n'),
+        "tagged-evenly.csv": (tagged(fill="0").encode(), 'error = "tagged-rows"\nproblems = 1\n'),
+        "objects-over-many-lines.json": (spread.encode(), 'error = "not-a-table"\n'),
         "two-passages.csv": (
             joined([HEADS, *cells(), HEADS, *cells()]).encode(),
             'error = "several-passages"\nproblems = 1\n',

@@ -57,17 +57,22 @@ def rig(**changed: ChannelPlan | None) -> Rig:
         "throttle": plan("throttle", "cmd", "us", throttle_range=(1000.0, 2000.0)),
         "speed": plan("speed", "rpm", "rpm", factor=RPM),
         "thrust": plan("thrust", "axial", "gf", factor=GF, sign=-1.0),
-        "torque": ChannelPlan(
-            "torque",
-            (ColumnPick(head="left", arm=0.021), ColumnPick(head="right", arm=-0.021)),
-            unit="gf",
-            factor=GF,
-        ),
+        "torque": cell_pair("left", "right"),
         "voltage": plan("voltage", "volt", "V"),
         "current": plan("current", "amp", "A"),
     }
     plans |= changed
     return Rig("bench", "Test bench", {name: each for name, each in plans.items() if each is not None})
+
+
+def cell_pair(left: str, right: str) -> ChannelPlan:
+    """Return the plan of a torque from two force cells at 21 mm."""
+    return ChannelPlan(
+        "torque",
+        (ColumnPick(head=left, arm=0.021), ColumnPick(head=right, arm=-0.021)),
+        unit="gf",
+        factor=GF,
+    )
 
 
 def plan(
@@ -121,6 +126,19 @@ RIGS = {
             unit="count",
             factor=60.0,
         )
+    ),
+    "time by name": rig(time=plan("time", "time", "ms", factor=0.001)),
+    "nested": rig(
+        throttle=plan("throttle", "drive.cmd", "us", throttle_range=(1000.0, 2000.0)),
+        speed=plan("speed", "drive.rpm", "rpm", factor=RPM),
+        thrust=plan("thrust", "cells.axial", "gf", factor=GF, sign=-1.0),
+        torque=cell_pair("cells.pair.left", "cells.pair.right"),
+        voltage=plan("voltage", "bus.1", "V"),
+        current=plan("current", "bus.2", "A"),
+    ),
+    "in groups": rig(
+        thrust=plan("thrust", "cell a force", "gf", factor=GF, sign=-1.0),
+        torque=cell_pair("cell b force", "cell c force"),
     ),
     "lines": rig(time=plan("time", "t", "0.01 s", factor=0.01)),
     "units from heads": rig(time=plan("time", "t"), voltage=plan("voltage", "volt"), speed=plan("speed", "rpm")),

@@ -123,8 +123,7 @@ def _clock(reading: TableReading, run: str, name: str) -> list[Finding]:
             Finding(
                 "clock-wrapped",
                 "note",
-                f"{name}: the clock's counter ran over {_times(clock.wraps)}, each time after {clock.wrap:.9g} s, "
-                "and was counted on",
+                f"{name}: the clock's counter, of {clock.wrap:.9g} s, ran over {_times(clock.wraps)} and was counted on",
                 run=run,
                 channel="time",
                 count=clock.wraps,

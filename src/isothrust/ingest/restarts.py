@@ -69,7 +69,7 @@ def _told(best: Passage, others: list[Passage], columns: Columns, file: str) -> 
     return Finding(
         "logger-restarted",
         "warning",
-        f"{Path(file).name}: the logger started anew {len(others)} {'time' if len(others) == 1 else 'times'}; "
+        f"{Path(file).name}: the logger started anew {'once' if len(others) == 1 else f'{len(others)} times'}; "
         f"{_lines(best, columns)}, {why}, is kept, and {rows} rows are not ({left}{', …' if len(others) > 3 else ''})",
         channel="time",
         count=rows,

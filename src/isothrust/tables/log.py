@@ -200,7 +200,8 @@ def _no_rows(data: bytes, file: str) -> LogError:
         + ("there is nothing below its heads" if only_heads else f'it begins with "{_beginning(data)}"'),
         code="not-a-table",
         where=Where(file),
-        expected="rows of numbers, parted by comma, semicolon, tab, bar or blanks, with or without a head row",
+        expected="rows of numbers, parted by comma, semicolon, tab, bar or blanks, with or without a head row, "
+        "or one JSON object a line",
         fix="record the run again: the logger wrote nothing more"
         if only_heads
         else "name the log itself in runs.csv, or convert it to CSV",
