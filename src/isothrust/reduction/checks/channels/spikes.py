@@ -101,6 +101,12 @@ def _grain(channel: Channel) -> float:
     return max(channel.resolution or 0.0, 1e-5 * min(span, 100.0 * usual + 1e-300))
 
 
+def _inner_range(few: Floats) -> float:
+    """Return the range of a few readings without their greatest and least: one of them may be a spike itself."""
+    ordered = np.sort(few)
+    return float(ordered[-2] - ordered[1]) if few.size > 3 else float(ordered[-1] - ordered[0])
+
+
 def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set[int]:
     found: set[int] = set()
     for centre in far:
@@ -113,7 +119,8 @@ def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set
         usual_before, usual_after = middle(before), middle(after)
         rise, fall = x[centre] - usual_before, x[centre] - usual_after
         step = abs(usual_after - usual_before)
-        if (rise > 0.0) == (fall > 0.0) and min(abs(rise), abs(fall)) > max(_FAR * scatter, 2.0 * step):
+        slope = max(_inner_range(before), _inner_range(after))  # a surge of the drive comes and goes in a few samples
+        if (rise > 0.0) == (fall > 0.0) and min(abs(rise), abs(fall)) > max(_FAR * scatter, 2.0 * step, 2.0 * slope):
             found.add(int(centre))
     # the middle of three equal wild readings does not bend: it goes with its neighbours
     return found | {i + 1 for i in found if i + 2 in found}
