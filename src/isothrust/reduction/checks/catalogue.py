@@ -13,6 +13,9 @@ from isothrust.reduction.checks.electrical.lead import check_lead
 from isothrust.reduction.checks.electrical.limit import check_supply_limit
 from isothrust.reduction.checks.electrical.regeneration import check_regeneration
 from isothrust.reduction.checks.electrical.sag import check_sag
+from isothrust.reduction.checks.force.creep import check_creep
+from isothrust.reduction.checks.force.crosstalk import check_crosstalk
+from isothrust.reduction.checks.force.vanishing import check_vanishing
 from isothrust.reduction.checks.physics.merit import check_merit_high
 from isothrust.reduction.checks.physics.negative import check_negative_power
 from isothrust.reduction.checks.physics.outofclass import check_class
@@ -32,6 +35,9 @@ RUN_CHECKS: Final[tuple[RunCheck, ...]] = (
     check_negative_power,
     check_class,
     check_reversed,
+    check_creep,
+    check_crosstalk,
+    check_vanishing,
     check_sag,
     check_regeneration,
     check_supply_limit,
