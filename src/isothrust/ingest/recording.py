@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 
 from isothrust.errors import LogError, Problem, ProblemsError, Where, raise_problems
+from isothrust.ingest.aligning import aligned, with_triggers
+from isothrust.ingest.assigning import is_waveform
 from isothrust.ingest.clock import Clock
 from isothrust.ingest.findings import absent_finding, table_findings
 from isothrust.ingest.picks import claimed_twice
@@ -57,22 +59,17 @@ def read_recording(
     time = rig.channels.get("time")
     readings = {name: choose(table, opened.plans[name], time, rig.name) for name, table in opened.tables.items()}
     absent = _refuse_wrong_picks(opened, readings, rig)
-    readings = _read(readings, absent)
+    readings = _read(with_triggers(readings, rig), absent)
     channels: dict[str, Channel] = {}
-    for reading in readings.values():
-        for quantity in reading.plans:
-            if quantity in absent:
-                continue
-            made = make_channel(quantity, reading)
-            if isinstance(made, Channel):
-                channels[quantity] = made
-            else:
-                absent[quantity] = (made,)
+    _make(channels, [each for each in readings.values() if not is_waveform(each.table)], absent)
+    waves = aligned(readings, channels, rig, run_name)
+    placed = [each for each in waves.readings.values() if is_waveform(each.table)]
+    _make(channels, placed, absent, but=waves.lost)
     _refuse_too_little(channels, absent, readings, rig)
     findings = list(opened.findings)
     for reading in readings.values():
         findings += table_findings(reading, run_name)
-    findings += _unshared_clocks(readings, run_name)
+    findings += [*_unshared_clocks(readings, run_name), *waves.findings]
     findings += [absent_finding(quantity, problems, run_name) for quantity, problems in absent.items()]
     return Recording(
         run=run_name,
@@ -80,7 +77,27 @@ def read_recording(
         sources=_sources(opened, readings, files, hashes),
         findings=tuple(findings),
         extra=_extra(readings),
+        alignments=waves.alignments,
     )
+
+
+def _make(
+    channels: dict[str, Channel],
+    readings: Iterable[TableReading],
+    absent: dict[str, tuple[Problem, ...]],
+    *,
+    but: frozenset[str] = frozenset(),
+) -> None:
+    """Make the channels of some tables; why one cannot be made goes into `absent`."""
+    for reading in readings:
+        for quantity in reading.plans:
+            if quantity in absent or quantity in but:
+                continue
+            made = make_channel(quantity, reading)
+            if isinstance(made, Channel):
+                channels[quantity] = made
+            else:
+                absent[quantity] = (made,)
 
 
 def _refuse_wrong_picks(
@@ -110,8 +127,23 @@ def _refuse_wrong_picks(
 def _read(readings: Mapping[str, TableReading], absent: Mapping[str, object]) -> dict[str, TableReading]:
     """Read every table, and set the clocks of the others to the log's where they run with it."""
     read = {path: read_table(_without(reading, absent)) for path, reading in readings.items()}
+    _refuse_restarts_among_tags(read)
     main = _main_clock(read)
-    return {path: replace(reading, shift=_shift(reading.clock, main)) for path, reading in read.items()}
+    return {path: replace(reading, shift=_shift(reading, main)) for path, reading in read.items()}
+
+
+def _refuse_restarts_among_tags(readings: Mapping[str, TableReading]) -> None:
+    """Raise where a logger restarted whose rows come from several sources: their passages might not be the same."""
+    for reading in readings.values():
+        if reading.restarted is None or reading.table.tag is None or len(readings) == 1:
+            continue
+        raise LogError(
+            f"the log's rows come from several sources, and {reading.restarted.message.partition(': ')[2]}",
+            code="several-passages",
+            where=Where(reading.table.file),
+            expected="one passage, in which all sources go by one clock",
+            fix="copy the passage that is this run into a file of its own, and name that file",
+        )
 
 
 def _main_clock(readings: Mapping[str, TableReading]) -> Clock | None:
@@ -125,9 +157,12 @@ def _without(reading: TableReading, absent: Mapping[str, object]) -> TableReadin
     return replace(reading, plans=plans, picked=picked)
 
 
-def _shift(clock: Clock | Problem | None, main: Clock | None) -> float:
+def _shift(reading: TableReading, main: Clock | None) -> float:
     """Return what to add to a clock that runs with the main one; 0 where it is a clock of its own."""
-    if not isinstance(clock, Clock) or main is None or clock is main or not _overlap(clock, main):
+    clock = reading.clock
+    if not isinstance(clock, Clock) or main is None or clock is main:
+        return 0.0
+    if is_waveform(reading.table) or (reading.table.tag is None and not _overlap(clock, main)):
         return 0.0
     return clock.first - main.first
 
@@ -157,6 +192,8 @@ def _unshared_clocks(readings: Mapping[str, TableReading], run: str) -> list[Fin
         if main is not None
         and isinstance(reading.clock, Clock)
         and reading.clock is not main
+        and reading.table.tag is None
+        and not is_waveform(reading.table)
         and not _overlap(reading.clock, main)
     ]
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from isothrust.errors import LogError, Where
+from isothrust.ingest.readers.asked import no_such_part
 from isothrust.ingest.readers.contract import Claim, Contents, NamedTable, Specimen
 from isothrust.ingest.readers.late import late
 from isothrust.ingest.readers.sheettext import blocks_of, sheet_table
@@ -40,6 +41,8 @@ class Workbook:
         library = late("python_calamine")
         try:
             with library.load_workbook(specimen.path if specimen.data is None else specimen.open()) as book:
+                if wanted and wanted not in book.sheet_names:
+                    raise no_such_part(wanted, book.sheet_names, specimen.path)
                 sheets = {name: book.get_sheet_by_name(name) for name in book.sheet_names if wanted in {"", name}}
                 rows = {name: sheet.to_python(skip_empty_area=False) for name, sheet in sheets.items()}
         except (library.CalamineError, library.PasswordError, library.XmlError, library.ZipError, OSError) as failure:
