@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
 from isothrust.cli.chart_options import Paper, Wanted, paper_options, wanted_options
+from isothrust.cli.picture_files import check_free
 from isothrust.cli.reducing import computing, jobs_option, reduced_runs, up_to_date
 from isothrust.cli.screen import say, show_tables, show_text
 from isothrust.cli.session import book_option, book_words, json_option
@@ -16,7 +15,6 @@ from isothrust.present.charts.catalogue import CHARTS, Chart
 from isothrust.present.charts.charts_table import charts_table
 from isothrust.present.charts.drawing_objects import drawing_objects
 from isothrust.present.charts.pictures import picture_of
-from isothrust.present.charts.signature import is_chart
 from isothrust.present.charts.theme import DARK, LIGHT
 from isothrust.present.objects import json_text
 from isothrust.tables.atomic import write_bytes
@@ -61,8 +59,8 @@ def command(
     _check_words(chart, wanted)
     stem = f"{name}-{wanted.run}".replace("/", "-") if wanted.run else name
     path, kind = paper.path(stem)
-    if not as_json:
-        _check_free(path, stem, force=paper.force)
+    if not as_json and not paper.force:
+        check_free(path, stem, option="--out")
     outcome = up_to_date(book, jobs)
     with computing(outcome):
         drawn = _drawn(chart, outcome, wanted)
@@ -120,19 +118,6 @@ def _check_words(chart: Chart, wanted: Wanted) -> None:
             expected="--run RUN, or --run CAMPAIGN/RUN",
             fix="isothrust check  names the runs in which something was found",
         )
-
-
-def _check_free(path: Path, name: str, *, force: bool) -> None:
-    """Refuse to write over anything but an earlier picture of the same chart."""
-    if force or not path.exists() or (path.is_file() and is_chart(path.read_bytes(), name)):
-        return
-    raise UsageError(
-        f"{path} is there already, and is no picture of this chart",
-        code="file-in-the-way",
-        where=Where(str(path)),
-        expected="a new name, or an earlier picture of the same chart",
-        fix=f"--out with another name, or --force to replace {path.name}",
-    )
 
 
 def _drawn(chart: Chart, outcome: ReduceOutcome, wanted: Wanted) -> Drawn:

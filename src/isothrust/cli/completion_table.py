@@ -34,6 +34,7 @@ TAKES: Final[Mapping[str, str]] = MappingProxyType(
         "measurand": "measurand",
         "measurands": "measurand",
         "out": "file",
+        "pictures": "folder",
         "rig": "rig",
         "run": "run",
         "runs": "run",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from isothrust.records.finding import Finding
+from isothrust.records.job import RunJob
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.result import Condition
 
@@ -108,3 +109,5 @@ class FreshFile:
     """Findings on the rig file."""
     kind_told: bool = True
     """False where the run's kind was read off the log: its name and the command did not tell it."""
+    job: RunJob | None = None
+    """What was read, to draw it."""

@@ -19,6 +19,8 @@ class Trace:
     """[s] (n,)"""
     values: Floats
     """SI (n,)"""
+    about: str = ""
+    """What is drawn, in words, where it is not simply the channel."""
 
 
 @dataclass(frozen=True, slots=True)

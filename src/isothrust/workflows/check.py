@@ -37,6 +37,8 @@ class CheckedRun:
     """Of a loose file: its path as given; else empty."""
     reduced: ReducedRun
     """Without curves and figures where the run could not be reduced."""
+    job: RunJob
+    """What was read."""
     fresh: FreshFile | None = None
     """Of a loose file: whether it agrees with the earlier runs of its design."""
 
@@ -108,7 +110,8 @@ def check_file(path: str | Path, rig: Rig, *, kind: Kind | None = None, worker: 
 
 
 def _checked(path: str | Path, one: FreshFile) -> CheckedRun:
-    return CheckedRun("", one.run, str(path), one.reduced, one)
+    assert one.job is not None
+    return CheckedRun("", one.run, str(path), one.reduced, one.job, one)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +142,7 @@ def _check_runs(book: Book, wanted: set[RunName] | None, means: _Means) -> list[
         means.tell(count, len(jobs), job.run.name)
     members = {name: done[name] for name in everything if name in done}
     together = joined(book, members, {name: task.job for name, task in everything.items()}, store=False)
-    return [CheckedRun(*name, "", together[name]) for name in tasks]
+    return [CheckedRun(*name, "", together[name], task.job) for name, task in tasks.items()]
 
 
 def _known(book: Book, name: RunName, task: Task) -> Member | None:

@@ -72,7 +72,7 @@ def check_placed(job: RunJob, place: Place, air: FreshAir, worker: Worker, *, ki
     said = _agreement(reduced, place, earlier, air)
     together = _among_others(job, reduced, earlier)
     shown = replace(together, campaign="", findings=(*together.findings, *_differs(said, job.run.name)))
-    return FreshFile(job.run.name, shown, said, _torque_at_top(reduced), place.findings, kind_told)
+    return FreshFile(job.run.name, shown, said, _torque_at_top(reduced), place.findings, kind_told, job)
 
 
 def _among_others(job: RunJob, reduced: ReducedRun, earlier: EarlierRuns | None) -> ReducedRun:

@@ -24,7 +24,7 @@ from isothrust.reduction.checks.timing.clock import check_clock
 from isothrust.science.thinning import extremes_kept
 from isothrust.workflows.runs import RunName
 
-__all__ = ["PictureJob", "picture_job", "picture_jobs", "take_pictures"]
+__all__ = ["PictureJob", "picture_job", "picture_jobs", "span_of", "take_pictures", "trace_of"]
 
 USUAL: Final = ("throttle", "speed", "thrust", "torque")
 """Channels that tell what a run was."""
@@ -75,12 +75,12 @@ def picture_job(job: PictureJob) -> RunPicture:
     except IsothrustError as error:
         return _picture(job, absent=error.problems[0].what)
     names = channels_shown(recording.channels, job.findings)
-    traces = [_trace(recording.channels[name]) for name in names]
+    traces = [trace_of(recording.channels[name]) for name in names]
     placed = [finding for finding in job.findings if finding.start is not None]
     return _picture(
         job,
         traces=tuple(trace for trace in traces if trace.time.size > 1),
-        spans=tuple(_span(finding, names) for finding in placed),
+        spans=tuple(span_of(finding, names) for finding in placed),
         elsewhere=tuple(finding.code for finding in job.findings if finding.start is None),
     )
 
@@ -93,14 +93,20 @@ def channels_shown(channels: Iterable[str], findings: Iterable[Finding]) -> tupl
     return tuple(sorted(wanted, key=lambda name: ORDER.index(name) if name in ORDER else len(ORDER)))
 
 
-def _trace(channel: Channel) -> Trace:
+def trace_of(channel: Channel, window: tuple[float, float] | None = None, *, stretches: int = STRETCHES) -> Trace:
+    """Return a channel thinned for a picture, within a window of time [s] if one is given."""
     rising, _ = check_clock(channel)
     values = rising.values if rising.values.ndim == 1 else np.sqrt(np.sum(rising.values**2, axis=1))
-    kept = extremes_kept(rising.time, values, stretches=STRETCHES)
-    return Trace(channel.quantity, rising.time[kept], values[kept])
+    time = rising.time
+    if window is not None:
+        inside = (time >= window[0]) & (time <= window[1])
+        time, values = time[inside], values[inside]
+    kept = extremes_kept(time, values, stretches=stretches)
+    return Trace(channel.quantity, time[kept], values[kept])
 
 
-def _span(finding: Finding, names: Sequence[str]) -> Span:
+def span_of(finding: Finding, names: Sequence[str]) -> Span:
+    """Return the span of a finding that has a time, in the panel of its channel if that is drawn."""
     assert finding.start is not None
     end = finding.start if finding.end is None else finding.end
     channel = finding.channel if finding.channel in names else None

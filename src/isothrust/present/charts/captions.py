@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from isothrust.present.charts.canvas import Caption
 from isothrust.present.charts.catalogue import Chart
 from isothrust.present.shown import condition_words, measurand_words
+from isothrust.records.finding import Finding
 from isothrust.records.picture import RunPicture
 from isothrust.records.result import Comparison, Condition, Result
 
-__all__ = ["Subject", "curve_caption", "ranking_caption", "recording_caption"]
+__all__ = ["Subject", "curve_caption", "finding_caption", "ranking_caption", "recording_caption"]
 
 DOT = " \N{MIDDLE DOT} "
 
@@ -67,23 +69,50 @@ def ranking_caption(comparison: Comparison, subject: Subject) -> Caption:
 
 def recording_caption(picture: RunPicture) -> Caption:
     """Return the caption of a picture of a recording."""
-    whose = DOT.join(
-        part
-        for part in (
-            f"Campaign {picture.campaign}",
-            picture.design,
-            f"sample {picture.sample}" if picture.sample else "",
-            picture.kind,
-            picture.date,
-        )
-        if part
-    )
-    lines = [whose, "As recorded, zeros inside; of each short stretch the least and the greatest reading are drawn."]
+    thinned = "As recorded, zeros inside; of each short stretch the least and the greatest reading are drawn."
+    lines = [_whose(picture), thinned]
     if picture.elsewhere:
         lines.append(f"Found besides, at no time of its own: {', '.join(dict.fromkeys(picture.elsewhere))}.")
     found = len(picture.spans)
     title = f"Recording of run {picture.run}" + (f", {_counted(found, 'finding')}" if found else "")
     return Caption(title, tuple(lines))
+
+
+def finding_caption(
+    picture: RunPicture, finding: Finding, window: tuple[float, float], whole: tuple[float, float]
+) -> Caption:
+    """Return the caption of one finding's picture: the number that proves it, its effect, and what is shown of the run.
+
+    Parameters
+    ----------
+    picture, finding
+        The run as drawn, and what was found in it.
+    window, whole
+        Start and end of what is shown, and of the recording [s].
+    """
+    message = textwrap.shorten(finding.message, 2 * LONGEST, placeholder=" …")
+    lines = [_whose(picture), f"{message[:1].upper()}{message[1:]}"]
+    told = [f"Effect: {finding.effect}." if finding.effect else "", f"Done: {finding.done}."]
+    lines.append(" ".join(part for part in told if part))
+    all_of_it = f"the whole recording, {_seconds(whole)}"
+    part = f"{_seconds(window)} of a recording from {_seconds(whole)}"
+    notes = [f"Shown: {all_of_it if window == whole else part}; as recorded, zeros inside."]
+    return Caption(f"{finding.severity.capitalize()}: {finding.code}, run {picture.run}", tuple(lines), tuple(notes))
+
+
+def _seconds(span: tuple[float, float]) -> str:
+    return f"{span[0]:.4g} to {span[1]:.4g} s"
+
+
+def _whose(picture: RunPicture) -> str:
+    parts = (
+        f"Campaign {picture.campaign}" if picture.campaign else "",
+        picture.design,
+        f"sample {picture.sample}" if picture.sample else "",
+        picture.kind,
+        picture.date,
+    )
+    return DOT.join(part for part in parts if part)
 
 
 def band_words(results: Sequence[Result]) -> str:

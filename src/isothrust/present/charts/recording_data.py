@@ -41,16 +41,14 @@ def recording_object(picture: RunPicture) -> Row:
     panels: list[Row] = []
     ticks: list[Row] = []
     traces: list[Row] = []
-    last = max((float(trace.time[-1]) for trace in picture.traces), default=0.0)
+    lasts = max((float(trace.time[-1] - trace.time[0]) for trace in picture.traces), default=0.0)
     for number, trace in enumerate(picture.traces):
         top = depth + PANEL * number + TITLE
         bottom = depth + PANEL * (number + 1) - 0.04
         shown = _shown(trace)
         low, high = _frame(min(shown), max(shown))
         marks = nice_ticks(low, high)
-        panels.append(
-            {"panel": number, "title": _title(trace.channel), "top": top, "bottom": bottom, "low": low, "high": high}
-        )
+        panels.append({"panel": number, "title": _title(trace), "top": top, "bottom": bottom, "low": low, "high": high})
         ticks += [
             {"y": round(bottom - (mark - low) / (high - low) * (bottom - top), 4), "text": text}
             for mark, text in zip(marks, _ticks_told(marks), strict=True)
@@ -58,7 +56,7 @@ def recording_object(picture: RunPicture) -> Row:
         traces.append(
             {
                 "panel": number,
-                "x": _rounded(trace.time.tolist(), last / FINE),
+                "x": _rounded(trace.time.tolist(), lasts / FINE),
                 "value": _rounded(shown, (high - low) / FINE),
             }
         )
@@ -110,9 +108,9 @@ def _frame(low: float, high: float) -> tuple[float, float]:
     return low - margin, high + margin
 
 
-def _title(channel: str) -> str:
-    words = channel.replace("-", " ")
-    return f"{words[:1].upper()}{words[1:]} [{_label(channel)}]"
+def _title(trace: Trace) -> str:
+    words = trace.about or trace.channel.replace("-", " ")
+    return f"{words[:1].upper()}{words[1:]} [{_label(trace.channel)}]"
 
 
 def _label(channel: str) -> str:
