@@ -15,11 +15,13 @@ from isothrust.reduction.checks.electrical.regeneration import check_regeneratio
 from isothrust.reduction.checks.electrical.sag import check_sag
 from isothrust.reduction.checks.force.creep import check_creep
 from isothrust.reduction.checks.force.crosstalk import check_crosstalk
+from isothrust.reduction.checks.force.slow import check_slow_filter
 from isothrust.reduction.checks.force.vanishing import check_vanishing
 from isothrust.reduction.checks.physics.merit import check_merit_high
 from isothrust.reduction.checks.physics.negative import check_negative_power
 from isothrust.reduction.checks.physics.outofclass import check_class
 from isothrust.reduction.checks.physics.reversed import check_reversed
+from isothrust.reduction.checks.speed.factor import check_factor
 from isothrust.reduction.checks.timing.lateness import check_lateness
 from isothrust.reduction.checks.timing.rows import check_rows
 from isothrust.reduction.evidence import Evidence
@@ -38,6 +40,7 @@ RUN_CHECKS: Final[tuple[RunCheck, ...]] = (
     check_creep,
     check_crosstalk,
     check_vanishing,
+    check_slow_filter,
     check_sag,
     check_regeneration,
     check_supply_limit,
@@ -46,6 +49,7 @@ RUN_CHECKS: Final[tuple[RunCheck, ...]] = (
     check_lead,
     check_rows,
     check_lateness,
+    check_factor,
 )
 """One function a file; each is independent of the others."""
 
