@@ -98,7 +98,7 @@ def level_registration(level: ArrayLike, reference: ArrayLike, *, step: float) -
 
     Source
     ------
-    Least squares; its covariance from the curvature of the sum of squares [JCGM101].
+    Least squares; the variance of the offset from the curvature of the sum of squares at its least, definition.
     """
     y = np.asarray(level, dtype=np.float64)
     x = np.asarray(reference, dtype=np.float64)

@@ -14,6 +14,7 @@ from isothrust.records.job import RunJob
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.method import METHOD_VERSION
 from isothrust.reduction.run import reduce_run
+from isothrust.tables.inside import split_inside
 
 __all__ = ["JobFailure", "Outcome", "Worker", "hollow_run", "not_reduced", "reduce_job", "run_jobs"]
 
@@ -116,7 +117,13 @@ def _in_the_book(outcome: Outcome, job: RunJob) -> Outcome:
     """Return an outcome with files named as the book names them: what is stored holds no path of this machine."""
     if not job.run.campaign:
         return outcome
-    names = {job.files[key]: f"campaigns/{job.run.campaign}/raw/{path}" for key, path in job.run.files.items()}
+    names = {}
+    for key, path in job.run.files.items():
+        file, inner = split_inside(
+            job.files[key]
+        )  # what is told of a sheet or a packed log begins with its file's path
+        name = path.removesuffix(inner).rstrip("/") if inner else path
+        names[file] = f"campaigns/{job.run.campaign}/raw/{name}"
     if isinstance(outcome, JobFailure):
         return replace(outcome, problems=tuple(_problem_in_the_book(problem, names) for problem in outcome.problems))
     findings = (replace(finding, message=_renamed(finding.message, names)) for finding in outcome.findings)

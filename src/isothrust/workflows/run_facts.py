@@ -15,6 +15,8 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.records.standing import last_decisions
 from isothrust.records.trail import FileFacts, RunFacts, ZeroLevel
 from isothrust.reduction.zero_levels import zero_levels
+from isothrust.tables.inside import split_inside
+from isothrust.workflows.runs import raw_name
 
 __all__ = ["run_facts"]
 
@@ -51,13 +53,14 @@ def _files(
     found = []
     for kind, name in run.files.items():
         path = paths[kind]
+        raw = Path(split_inside(path)[0])
         source = sources.get(str(path))
         found.append(
             FileFacts(
                 kind=kind,
                 file=f"{CAMPAIGNS}/{run.campaign}/{RAW}/{name}",
-                sha256=file_sha256(path) if path.is_file() else "",
-                first_sha256=first_seen.get(name, ""),
+                sha256=file_sha256(raw) if raw.is_file() else "",
+                first_sha256=first_seen.get(raw_name(name, first_seen), ""),
                 rows=None if source is None else source.rows,
                 dialect=(reason or "not read: no channel of the rig is in it") if source is None else source.dialect,
             )

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from pathlib import Path
+from hashlib import sha256
+from pathlib import Path, PurePosixPath
 
 from isothrust.book.campaigns import CAMPAIGNS
 from isothrust.book.hashes import RAW, file_sha256, raw_changed, read_hashes, record_hashes
@@ -15,11 +16,12 @@ from isothrust.records.book import Book, Campaign, Design, Run
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.reduction.method import METHOD_VERSION
+from isothrust.tables.inside import file_of
 from isothrust.tables.nearest import names_told
 from isothrust.workflows.jobs import JobFailure, not_reduced
 from isothrust.workflows.telling import Progress, tell_nobody
 
-__all__ = ["RunName", "Task", "selected", "tasks_as_recorded", "tasks_of"]
+__all__ = ["RunName", "Task", "raw_name", "selected", "tasks_as_recorded", "tasks_of"]
 
 RunName = tuple[str, str]
 """Campaign and run."""
@@ -41,7 +43,7 @@ def tasks_of(book: Book, *, record_first_seen: bool, tell: Progress = tell_nobod
     recordings are hashed.
     """
     tasks: dict[RunName, Task] = {}
-    names = {campaign.name: _recordings(campaign) for campaign in book.campaigns.values()}
+    names = {campaign.name: _recordings(book, campaign) for campaign in book.campaigns.values()}
     total, done = sum(map(len, names.values())), 0
     for campaign in book.campaigns.values():
         known = read_hashes(book.root, campaign.name)
@@ -98,9 +100,23 @@ def selected(book: Book, names: Iterable[str] | None, *, or_files: bool = False)
     return chosen
 
 
-def _recordings(campaign: Campaign) -> list[str]:
-    """Return the paths under raw/ that the campaign's runs name."""
-    return sorted({name for run in campaign.runs for name in run.files.values()})
+def _recordings(book: Book, campaign: Campaign) -> list[str]:
+    """Return the files under raw/ that the campaign's runs name; of what lies in a file, that file."""
+    folder = _raw(book, campaign)
+    return sorted({file_of(folder, name) for run in campaign.runs for name in run.files.values()})
+
+
+def raw_name(name: str, files: Collection[str]) -> str:
+    """Return the file that a run's path names, or names something in, if it is among these; else the path."""
+    paths = (name, *(parent.as_posix() for parent in PurePosixPath(name).parents))
+    return next((path for path in paths if path in files), name)
+
+
+def _hash_of(name: str, hashes: Mapping[str, str]) -> str:
+    """Return the hash of what a run's path names; two sheets of one workbook are not one recording twice."""
+    file = raw_name(name, hashes)
+    digest = hashes.get(file, "")
+    return digest if name == file or not digest else sha256(f"{digest} {name[len(file) + 1 :]}".encode()).hexdigest()
 
 
 def _raw(book: Book, campaign: Campaign) -> Path:
@@ -116,15 +132,14 @@ def _task(book: Book, campaign: Campaign, run: Run, hashes: dict[str, str], know
         motor=campaign.motor,
         standard_density=book.standard_density,
         files={kind: str(folder / name) for kind, name in run.files.items()},
-        hashes={kind: hashes.get(name, "") for kind, name in run.files.items()},
+        hashes={kind: _hash_of(name, hashes) for kind, name in run.files.items()},
     )
     findings: list[Finding] = []
-    missing = {kind: name for kind, name in run.files.items() if name not in hashes}
+    files = {kind: raw_name(name, hashes) for kind, name in run.files.items()}
+    missing = {kind: name for kind, name in files.items() if name not in hashes}
     if missing:
         findings.append(not_reduced(JobFailure(_missing_files(campaign, run, missing)), run.name))
-    changed = {
-        name: known[name] for name in run.files.values() if known.get(name, hashes.get(name)) != hashes.get(name)
-    }
+    changed = {name: known[name] for name in files.values() if known.get(name, hashes.get(name)) != hashes.get(name)}
     changed = {name: first for name, first in changed.items() if name in hashes}
     if changed:
         findings.append(raw_changed(run.name, campaign.name, changed))
