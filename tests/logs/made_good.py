@@ -157,6 +157,23 @@ def single(row: int, *, units: bool = False) -> str:
     return "".join(f"{t},{h},{cell}{u}\n" for h, cell, u in zip(HEADS[1:], others, told, strict=True))
 
 
+def tagged(fill: str = "") -> str:
+    """Return the readings of three sources in turn, each row with its tag; `fill` makes the rows equally long."""
+    rows = []
+    for t, cmd, rpm, axial, left, right, volt, amp in cells():
+        rows.append(["LC", t, axial, left, right])
+        rows.append(["PM", t, volt, amp, *([fill] if fill else [])])
+        rows.append(["RC", t, cmd, rpm, *([fill] if fill else [])])
+    return joined(rows)
+
+
+def beside() -> str:
+    """Return the rows in two blocks side by side, the left one ten rows longer."""
+    left, right = [[HEADS, *cells(range(45))], [HEADS, *cells(range(45, ROWS))]]
+    right += [[""] * len(HEADS)] * (len(left) - len(right))
+    return joined([[*one, "", *other] for one, other in zip(left, right, strict=True)])
+
+
 def forms() -> dict[str, dict[str, str]]:
     """Return logs that are no plain tables."""
     rows = range(ROWS)
@@ -168,6 +185,12 @@ def forms() -> dict[str, dict[str, str]]:
             "long-form.csv": "t,channel,value\n" + "".join(map(single, rows)),
             "long-form-units.csv": "t,signal,reading,unit\n" + "".join(single(k, units=True) for k in rows),
         },
+        "tagged": {
+            "tagged.csv": tagged(),
+            "tagged-evenly.csv": tagged(fill="0"),
+            "tagged-by-blanks.txt": tagged().replace(",", "  "),
+        },
+        "blocks joined": {"blocks-side-by-side.csv": beside()},
         "time by name": {"long-form-no-head.csv": "".join(map(single, rows))},
         "nested": {"objects-in-objects.jsonl": "".join(nested(k) + "\n" for k in rows)},
         "by position": {

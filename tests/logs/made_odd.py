@@ -9,6 +9,8 @@ from logs.made_good import objects, single
 from logs.made_text import Cells, cells, edited, finding, joined, table, with_time
 from logs.truth import HEADS, ROWS
 
+WEIGHTS = "mass,counts\n0,12\n100,219\n200,425\n300,632\n"
+
 
 def glue(rows: Cells) -> None:
     rows[41][2:4] = [rows[41][2] + rows[41][3]]
@@ -147,6 +149,10 @@ def forms() -> dict[str, tuple[bytes, str]]:
     }
 
 
+def chosen(line: int) -> str:
+    return finding("table-chosen", None, [line])
+
+
 def odd() -> dict[str, tuple[bytes, str]]:
     """Return the files that can be read, each with one defect."""
     plain, packed, headless = table(), gzip.compress(table().encode(), mtime=0), joined(cells(), "\t")
@@ -177,6 +183,8 @@ def odd() -> dict[str, tuple[bytes, str]]:
             "nul-tail.csv": (plain[:-30].encode() + bytes(512), finding("truncated-last-line", 1, [81])),
             "cut-gzip.csv.gz": (packed[:-40], finding("truncated-last-line", 1, [])),
             "unit-unknown.csv": (renamed(("volt", "volt [ticks]")), finding("head-unit-differs", None, [], "voltage")),
+            "table-of-weights-above.csv": (f"the weights\n{WEIGHTS}\nthe run\n{plain}".encode(), chosen(10)),
+            "table-of-weights-below.csv": (f"{plain}\n{WEIGHTS}".encode(), chosen(2)),
             "overload-words.csv": (edited(words).encode(), finding("unreadable-cells", 6, [11, 15], "thrust")),
             "blank-words.csv": (edited(blanks).encode(), "findings = []\n"),
             "blank-stamps.csv": (edited(unclocked).encode(), finding("rows-without-time", 3, [21, 22, 23], "time")),

@@ -6,19 +6,10 @@ import gzip
 import json
 from datetime import datetime
 
+from logs.made_good import beside, tagged
 from logs.made_odd import renamed
 from logs.made_text import cells, clock, joined, table, with_time
 from logs.truth import HEADS
-
-
-def tagged(fill: str = "") -> str:
-    """Return the readings of three sources in turn, each row with its tag; `fill` makes the rows equally long."""
-    rows = []
-    for t, cmd, rpm, axial, left, right, volt, amp in cells():
-        rows.append(["LC", t, axial, left, right])
-        rows.append(["PM", t, volt, amp, *([fill] if fill else [])])
-        rows.append(["RC", t, cmd, rpm, *([fill] if fill else [])])
-    return joined(rows)
 
 
 def refused() -> dict[str, tuple[bytes, str]]:
@@ -30,6 +21,7 @@ def refused() -> dict[str, tuple[bytes, str]]:
     prose = "Dear all,\n\nthe run of 3 May went well, apart from the wind. We shall repeat it.\nYours, A.\n" * 5
     gone = renamed(("rpm", "n_rot"), ("axial", "cell 1"), ("t", "clock"))
     spread = json.dumps([dict(zip(HEADS, row, strict=True)) for row in cells()], indent=2)
+    two_tables = plain + "\n" + joined([["n", *HEADS], *([str(k), *row] for k, row in enumerate(cells()))])
     noon = clock(datetime(2024, 4, 30, 12), "%H:%M:%S.")
     return {
         "columns-gone.csv": (gone, 'error = "missing-column"\nproblems = 3\n'),
@@ -45,6 +37,12 @@ def refused() -> dict[str, tuple[bytes, str]]:
         "tagged.csv": (tagged().encode(), 'error = "tagged-rows"\nproblems = 1\n'),
         "tagged-evenly.csv": (tagged(fill="0").encode(), 'error = "tagged-rows"\nproblems = 1\n'),
         "objects-over-many-lines.json": (spread.encode(), 'error = "not-a-table"\n'),
+        "tag-unknown.csv": (
+            tagged().replace("PM", "PW").encode(),
+            'rig = "tagged"\nerror = "no-such-tag"\nproblems = 1\n',
+        ),
+        "two-tables-fit.csv": (two_tables.encode(), 'error = "several-tables"\nproblems = 1\n'),
+        "two-blocks-fit.csv": (beside().encode(), 'error = "several-blocks"\n'),
         "two-passages.csv": (
             joined([HEADS, *cells(), HEADS, *cells()]).encode(),
             'error = "several-passages"\nproblems = 1\n',

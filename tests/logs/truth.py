@@ -8,11 +8,12 @@ are exact in three decimals.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from isothrust.records.rig import ChannelPlan, ColumnPick, Rig
+from isothrust.records.rig import ChannelPlan, ColumnPick, FilePlan, Rig
 
 ROWS = 80
 GF = 0.00980665  # N, exact (NIST SP 811)
@@ -111,6 +112,32 @@ def rig_by_position() -> Rig:
     )
 
 
+def tagged_rig() -> Rig:
+    """Return the rig for a log whose rows come from three sources, the tag of each in the first column."""
+    plans = {
+        "time": plan("time", 2, "ms", factor=0.001),
+        "throttle": plan("throttle", 3, "us", throttle_range=(1000.0, 2000.0)),
+        "speed": plan("speed", 4, "rpm", factor=RPM),
+        "thrust": plan("thrust", 3, "gf", factor=GF, sign=-1.0),
+        "torque": rig_by_position().channels["torque"],
+        "voltage": plan("voltage", 3, "V"),
+        "current": plan("current", 4, "A"),
+    }
+    plans["torque"] = replace(
+        plans["torque"],
+        picks=tuple(replace(pick, position=(pick.position or 0) - 1) for pick in plans["torque"].picks),
+    )
+    tags = {"throttle": "RC", "speed": "RC", "thrust": "LC", "torque": "LC", "voltage": "PM", "current": "PM"}
+    return Rig(
+        "bench",
+        "Test bench",
+        {
+            name: replace(each, picks=tuple(replace(pick, tag=tags.get(name)) for pick in each.picks))
+            for name, each in plans.items()
+        },
+    )
+
+
 RIGS = {
     "by head": rig(),
     "by position": rig_by_position(),
@@ -140,6 +167,8 @@ RIGS = {
         thrust=plan("thrust", "cell a force", "gf", factor=GF, sign=-1.0),
         torque=cell_pair("cell b force", "cell c force"),
     ),
+    "tagged": tagged_rig(),
+    "blocks joined": replace(rig(), files={"log": FilePlan(joined=True)}),
     "lines": rig(time=plan("time", "t", "0.01 s", factor=0.01)),
     "units from heads": rig(time=plan("time", "t"), voltage=plan("voltage", "volt"), speed=plan("speed", "rpm")),
 }

@@ -25,6 +25,7 @@ SUMMED: Final[Mapping[str, int]] = {
 """Channels that several columns make together (cells add up, axes stand side by side, a date and a time of day are one
 stamp), and at most how many."""
 
+_PICK: Final = frozenset({"column", "arm", "block", "tag"})
 _SCALE: Final = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*")
 
 
@@ -50,7 +51,7 @@ def columns_of(section: Section, quantity: str) -> tuple[ColumnPick, ...]:
 
 
 def _picks(section: Section, key: str, written: Any) -> tuple[ColumnPick, ...]:  # noqa: ANN401
-    if isinstance(written, Mapping) and not {"column", "arm", "block"} & set(written):
+    if isinstance(written, Mapping) and not _PICK & set(written):
         items: list[Any] = [{"column": head, "arm": arm} for head, arm in written.items()]
     elif isinstance(written, list):
         items = written
@@ -75,9 +76,10 @@ def single_pick(section: Section, key: str, item: Any) -> ColumnPick | None:  # 
             fix="mend the position",
         )
         return None
-    if isinstance(item, Mapping) and {"column"} <= set(item) <= {"column", "arm", "block"}:
+    if isinstance(item, Mapping) and {"column"} <= set(item) <= _PICK:
         pick = single_pick(section, key, item["column"]) if not isinstance(item["column"], Mapping) else None
         pick = None if pick is None else _in_block(section, key, pick, item.get("block"))
+        pick = None if pick is None else _tagged(section, key, pick, item.get("tag"))
         if pick is None or item.get("arm") is None:
             return pick
         # An arm that cannot be read is noted, and counts as an arm: the unit is then still held to be a force.
@@ -105,6 +107,19 @@ def _in_block(section: Section, key: str, pick: ColumnPick, block: Any) -> Colum
     return pick
 
 
+def _tagged(section: Section, key: str, pick: ColumnPick, tag: Any) -> ColumnPick:  # noqa: ANN401
+    if tag is None or (isinstance(tag, str) and tag.strip()):
+        return replace(pick, tag=tag.strip() if tag else None)
+    section.problem(
+        "wrong-type",
+        f"{key} has tag = {tag!r}",
+        key=key,
+        expected='the word in quotes that begins the rows of the source: tag = "LC"',
+        fix="write the tag as it stands in the log, in quotes",
+    )
+    return pick
+
+
 def _check_together(section: Section, quantity: str, key: str, picks: tuple[ColumnPick, ...]) -> None:
     """Note what cannot be meant: two columns for one reading, one column twice, an arm where nothing turns."""
     names = [_name(pick) for pick in picks]
@@ -125,6 +140,15 @@ def _check_together(section: Section, quantity: str, key: str, picks: tuple[Colu
             key=key,
             expected="columns of one block",
             fix="name the same block for each",
+        )
+    tags = {pick.tag for pick in picks}
+    if len(tags) > 1:
+        section.problem(
+            "two-columns",
+            f"{quantity} is made of columns of {len(tags)} sources, whose rows are not of the same moments",
+            key=key,
+            expected="columns of one source",
+            fix="name the same tag for each",
         )
     most = SUMMED.get(quantity, 1)
     if len(picks) > most:
@@ -156,7 +180,8 @@ def _check_together(section: Section, quantity: str, key: str, picks: tuple[Colu
 
 def _name(pick: ColumnPick) -> str:
     name = f'"{pick.head}"' if pick.head is not None else str(pick.position)
-    return name if pick.block is None else f"{name} of block {pick.block}"
+    name = name if pick.block is None else f"{name} of block {pick.block}"
+    return name if pick.tag is None else f"{name} of rows {pick.tag}"
 
 
 def weighted(

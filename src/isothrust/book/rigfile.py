@@ -117,8 +117,8 @@ def _refuse_shared_columns(section: Section, plans: dict[str, ChannelPlan]) -> N
     owners: dict[tuple[Any, ...], list[str]] = {}
     for name, plan in plans.items():
         for pick in plan.picks:
-            owners.setdefault((plan.file, pick.head, pick.position, pick.block), []).append(name)
-    for (_, head, position, _), names in owners.items():
+            owners.setdefault((plan.file, pick.head, pick.position, pick.block, pick.tag), []).append(name)
+    for (_, head, position, _, _), names in owners.items():
         owned = list(dict.fromkeys(names))
         if len(owned) > 1:
             column = f'"{head}"' if head is not None else str(position)

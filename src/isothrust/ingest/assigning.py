@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from isothrust.errors import LogError, Problem, Where, raise_problems
 from isothrust.ingest.blocks import joined_blocks
+from isothrust.ingest.bytag import by_tag
+from isothrust.ingest.parts import Part, Plans
 from isothrust.ingest.readers.asked import several_parts
 from isothrust.ingest.readers.choosing import contents_of
 from isothrust.ingest.readers.contract import Contents, NamedTable
@@ -18,18 +20,6 @@ from isothrust.tables.heads import find_head
 from isothrust.tables.log import LogTable
 
 __all__ = ["Part", "assign", "is_waveform"]
-
-Plans = Mapping[str, ChannelPlan]
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """One table of a file, and the channels that are read from it."""
-
-    table: LogTable
-    plans: Plans
-    absent: Mapping[str, Problem]
-    """Channels that this table cannot give, and why."""
 
 
 def is_waveform(table: LogTable) -> bool:
@@ -44,6 +34,8 @@ def assign(path: str, plans: Plans, rig: Rig) -> list[Part]:
     what is meant.
     """
     file = rig.files.get(next(iter(plans.values())).file, FilePlan())
+    if any(pick.tag is not None for plan in plans.values() for pick in plan.picks):
+        return by_tag(path, plans, rig)
     contents = contents_of(path, file.table)
     if len(contents.tables) == 1 and is_waveform(contents.tables[0].table):
         return [_waveform_part(contents.tables[0].table, plans)]

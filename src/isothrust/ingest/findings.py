@@ -12,6 +12,7 @@ import numpy as np
 from isothrust.errors import Problem
 from isothrust.ingest.clock import Clock
 from isothrust.ingest.reading import TableReading
+from isothrust.ingest.rows import counted, listed, row_findings, short
 from isothrust.records.finding import Finding
 from isothrust.tables.columns import Columns
 
@@ -23,7 +24,9 @@ _SHOWN = 5
 def table_findings(reading: TableReading, run: str) -> list[Finding]:
     """Return the findings of one table: rows left out, cells left out, units passed over."""
     name = Path(reading.table.file).name
-    findings = [*_rows(reading, run, name), *_clock(reading, run, name)]
+    if reading.table.part is not None or reading.table.tag is not None:
+        name = f"{Path(reading.table.file).parent.name}/{name}"
+    findings = [*row_findings(reading, run, name), *_clock(reading, run, name)]
     findings += [*_cells(reading, run, name), *_timeless(reading, run, name)]
     for quantity, picked in reading.picked.items():
         findings += [Finding("head-unit-differs", "note", note, run=run, channel=quantity) for note in picked.notes]
@@ -46,74 +49,6 @@ def absent_finding(quantity: str, problems: Iterable[Problem], run: str) -> Find
     )
 
 
-def _rows(reading: TableReading, run: str, name: str) -> list[Finding]:
-    table, columns = reading.table, reading.columns
-    findings = []
-    if table.layout.cut_first is not None:
-        findings.append(
-            Finding(
-                "truncated-first-line",
-                "warning",
-                f"{name}: the first row (line {table.layout.cut_first}) has lost its beginning",
-                run=run,
-                count=1,
-                done="left out",
-            )
-        )
-    if table.cut_last is not None:
-        line, text = table.cut_last
-        findings.append(
-            Finding(
-                "truncated-last-line",
-                "warning",
-                f'{name}: the last row (line {line}) breaks off: "{_short(text)}"',
-                run=run,
-                count=1,
-                done="left out",
-            )
-        )
-    if table.summary is not None:
-        line, count = table.summary
-        findings.append(
-            Finding(
-                "summary-left-out",
-                "note",
-                f"{name}: {_counted(count, 'line')} below the rows, from line {line} on, "
-                f"{'is' if count == 1 else 'are'} a summary of them",
-                run=run,
-                count=count,
-                done="left out",
-            )
-        )
-    regular = columns.regular if columns is not None else None
-    if regular is not None and regular.ragged:
-        findings.append(
-            Finding(
-                "ragged-rows",
-                "warning",
-                f"{name}: {_counted(regular.ragged, 'row')} of {regular.ragged + regular.lines.size} "
-                f"{'has' if regular.ragged == 1 else 'have'} not the {table.dialect.width} cells of the others "
-                f"(line {_listed(regular.ragged_lines, regular.ragged)})",
-                run=run,
-                count=regular.ragged,
-                done="left out",
-            )
-        )
-    heads = regular.repeated_heads if regular is not None else ()
-    if heads:
-        findings.append(
-            Finding(
-                "repeated-head",
-                "note",
-                f"{name}: the head row stands again in line {_listed(heads[:_SHOWN], len(heads))}",
-                run=run,
-                count=len(heads),
-                done="passed over",
-            )
-        )
-    return findings
-
-
 def _clock(reading: TableReading, run: str, name: str) -> list[Finding]:
     """Tell of a counter that ran over, and of a logger that restarted."""
     findings = [] if reading.restarted is None else [replace(reading.restarted, run=run)]
@@ -123,7 +58,7 @@ def _clock(reading: TableReading, run: str, name: str) -> list[Finding]:
             Finding(
                 "clock-wrapped",
                 "note",
-                f"{name}: the clock's counter, of {clock.wrap:.9g} s, ran over {_times(clock.wraps)} and was counted on",
+                f"{name}: the clock's counter ran over {_times(clock.wraps)} at {clock.wrap:.9g} s; it was counted on",
                 run=run,
                 channel="time",
                 count=clock.wraps,
@@ -151,12 +86,12 @@ def _cells(reading: TableReading, run: str, name: str) -> list[Finding]:
             rows = [row for row, _ in clock.unreadable]
         if not rows:
             continue
-        seen = ", ".join(f'line {line} "{_short(text)}"' for line, text in shown[:_SHOWN])
+        seen = ", ".join(f'line {line} "{short(text)}"' for line, text in shown[:_SHOWN])
         findings.append(
             Finding(
                 "unreadable-cells",
                 "warning",
-                f"{name}: {_counted(len(rows), 'cell')} of {quantity} "
+                f"{name}: {counted(len(rows), 'cell')} of {quantity} "
                 f"{'holds' if len(rows) == 1 else 'hold'} no number ({seen}{', …' if len(rows) > _SHOWN else ''})",
                 run=run,
                 channel=quantity,
@@ -186,8 +121,8 @@ def _timeless(reading: TableReading, run: str, name: str) -> list[Finding]:
         Finding(
             "rows-without-time",
             "warning",
-            f"{name}: {_counted(len(rows), 'row')} with readings but no time "
-            f"(line {_listed(map(columns.line, rows[:_SHOWN]), len(rows))})",
+            f"{name}: {counted(len(rows), 'row')} with readings but no time "
+            f"(line {listed(map(columns.line, rows[:_SHOWN]), len(rows))})",
             run=run,
             channel="time",
             count=len(rows),
@@ -207,17 +142,3 @@ def _unreadable(columns: Columns, column: int) -> Iterable[int]:
 def _time(clock: Clock | None, reading: TableReading, row: int) -> float | None:
     time = float("nan") if clock is None else float(clock.time[row] + reading.shift)
     return time if math.isfinite(time) else None
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}" + ("" if count == 1 else "s")
-
-
-def _listed(lines: Iterable[int], total: int | None = None) -> str:
-    numbers = list(lines)
-    return ", ".join(map(str, numbers)) + (", …" if total is not None and total > len(numbers) else "")
-
-
-def _short(text: str) -> str:
-    plain = " ".join(text.split())
-    return plain if len(plain) <= 40 else plain[:39] + "…"

@@ -37,8 +37,9 @@ def unwrapped(stamps: NDArray[np.float64]) -> Unwrapped | None:
 
     Examples
     --------
+    >>> import numpy as np
     >>> found = unwrapped(np.array([65515.0, 65525.0, 65535.0, 9.0, 19.0]))
-    >>> found.count, found.stamps[-1]
+    >>> found.count, float(found.stamps[-1])
     (1, 65555.0)
     """
     known = np.flatnonzero(np.isfinite(stamps))

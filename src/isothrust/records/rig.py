@@ -31,6 +31,8 @@ class ColumnPick:
     """This column's own scale over the plan's, where each cell has a scale of its own."""
     block: int | None = None
     """Which of the blocks side by side in a sheet the column stands in, from 1; None where the rig does not say."""
+    tag: str | None = None
+    """Word by which the rows of the column's source are told apart; None where all rows are of one source."""
 
 
 @dataclass(frozen=True, slots=True)

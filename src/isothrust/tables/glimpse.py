@@ -9,6 +9,7 @@ from pathlib import Path
 from isothrust.errors import LogError
 from isothrust.tables.decoding import Decoded, decode, read_file
 from isothrust.tables.log import LogTable, log_of
+from isothrust.tables.several import tables_in
 
 __all__ = ["glimpse_log"]
 
@@ -23,10 +24,14 @@ _UTF16 = (b"\xff\xfe", b"\xfe\xff")
 def glimpse_log(path: str | os.PathLike[str]) -> LogTable:
     """Open a log as `open_log` does; of a long one only some rows, in their order, whole ones.
 
+    Of several tables in a file the longest is opened.
+
     Raises LogError as `open_log` does.
     """
     file = os.fspath(path)
-    return log_of(_decoded(Path(path)), file)
+    decoded = _decoded(Path(path))
+    several = tables_in(decoded, file)
+    return max(several, key=lambda table: len(table.data)) if several else log_of(decoded, file)
 
 
 def _decoded(path: Path) -> Decoded:

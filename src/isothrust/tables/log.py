@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from isothrust.errors import LogError, Where
+from isothrust.errors import LogError, Problem, Where, raise_problems
 from isothrust.tables.cells import is_number, split_row
 from isothrust.tables.decoding import Decoded, decode_file
 from isothrust.tables.dialect import Dialect, is_comment
@@ -50,6 +50,8 @@ class LogTable:
     """Lines of `data` above the first row, where these are not those of the file."""
     part: tuple[int, int] | None = None
     """Which table of the file it is, and of how many; None where it is the only one."""
+    tag: str | None = None
+    """Tag of the rows, where they stand among those of other sources: all of them go by one clock."""
 
     @property
     def dialect(self) -> Dialect:
@@ -107,7 +109,8 @@ def recast_log(recast: Recast, decoded: Decoded, file: str) -> LogTable:
     try:
         table = _plain_log(replace(decoded, data=recast.data), file, None)
     except LogError as error:
-        raise _at_line_of_file(error, recast) from None
+        raise_problems((_at_line_of_file(each, recast) for each in error.problems), LogError)
+        raise
     layout, dialect = table.layout, table.dialect
 
     def line(number: int) -> int:
@@ -134,12 +137,11 @@ def recast_log(recast: Recast, decoded: Decoded, file: str) -> LogTable:
     return LogTable(file, table.data, told, cut, None, recast.lines, dialect.first_line - 1)
 
 
-def _at_line_of_file(error: LogError, recast: Recast) -> LogError:
-    problem = error.problems[0]
+def _at_line_of_file(problem: Problem, recast: Recast) -> Problem:
     where = problem.where
-    if where is not None and where.line is not None:
-        where = replace(where, line=int(recast.lines[where.line - 1]))
-    return LogError(problem.what, code=problem.code, where=where, expected=problem.expected, fix=problem.fix)
+    if where is None or where.line is None:
+        return problem
+    return replace(problem, where=replace(where, line=int(recast.lines[where.line - 1])))
 
 
 def _without_summary(data: bytes) -> tuple[bytes, tuple[int, int] | None]:

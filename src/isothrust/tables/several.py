@@ -16,6 +16,7 @@ from isothrust.tables.decoding import Decoded
 from isothrust.tables.dialect import DELIMITERS, is_comment
 from isothrust.tables.log import LogTable, recast_log
 from isothrust.tables.recast import Recast
+from isothrust.tables.summary import summary_start
 
 __all__ = ["tables_in"]
 
@@ -30,11 +31,14 @@ _MOST: Final = 64
 def tables_in(decoded: Decoded, file: str) -> tuple[LogTable, ...]:
     """Return the tables of a text that holds at least two; none where it is one table.
 
-    A table begins where heads stand below rows. The same heads again begin no other table, but the same one anew.
+    A table begins where heads stand below rows. The same heads again begin no other table, but the same one anew. Each
+    is named behind the file's name: `r01.csv/table 2`.
     """
-    if not _has_heads_below_rows(decoded.data):
+    summary = summary_start(decoded.data)
+    above = decoded.data if summary is None else decoded.data[: summary[0]]
+    if not _has_heads_below_rows(above):
         return ()
-    lines = decoded.data.split(b"\n")
+    lines = above.split(b"\n")
     texts = [line.decode("utf-8", errors="replace").rstrip("\r") for line in lines]
     edges = list(_edges(texts))
     if not 1 < len(edges) <= _MOST + 1:
@@ -49,7 +53,13 @@ def tables_in(decoded: Decoded, file: str) -> tuple[LogTable, ...]:
             continue
     if len(found) < 2 or len({_heads(table) for table in found}) < 2:
         return ()
-    return tuple(replace(table, part=(number, len(found))) for number, table in enumerate(found, 1))
+    parts = [
+        replace(table, file=f"{file}/table {number}", part=(number, len(found)))
+        for number, table in enumerate(found, 1)
+    ]
+    if summary is not None:
+        parts[-1] = replace(parts[-1], summary=(above.count(b"\n") + 1, summary[1]))
+    return tuple(parts)
 
 
 def _heads(table: LogTable) -> tuple[str, ...]:

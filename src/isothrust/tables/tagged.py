@@ -42,7 +42,7 @@ def tagged_tables(decoded: Decoded, file: str, tags: Collection[str]) -> dict[st
         part = Recast(
             b"\n".join(lines[k] for k in [*top, *kept]) + b"\n", np.array([*top, *kept], dtype=np.int64) + 1, ""
         )
-        tables[tag] = recast_log(part, replace(decoded, data=part.data), file)
+        tables[tag] = replace(recast_log(part, replace(decoded, data=part.data), f"{file}/{tag}"), tag=tag)
     return tables
 
 

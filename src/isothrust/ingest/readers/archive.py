@@ -36,6 +36,20 @@ class Archive:
 
     def contents(self, specimen: Specimen, wanted: str) -> Contents:
         """Return the tables of the one file inside that is meant."""
+        inner, rest = self.inside(specimen, wanted)
+        reader = self.choose(inner)
+        if isinstance(reader, Archive):
+            raise LogError(
+                f'"{inner.path.removeprefix(specimen.path)[1:]}" is an archive in an archive',
+                code="nested-archive",
+                where=Where(specimen.path),
+                expected="recordings, one level deep",
+                fix="unpack the outer archive, and name the one that is in it",
+            )
+        return reader.contents(inner, rest)
+
+    def inside(self, specimen: Specimen, wanted: str) -> tuple[Specimen, str]:
+        """Return the one file inside that is meant, and what is named in it in turn."""
         member, rest = self._member(specimen, wanted)
         with specimen.open() as stream:
             check_archive(stream, specimen.size, specimen.path, only=[member])
@@ -43,16 +57,7 @@ class Archive:
         inner = Specimen(f"{specimen.path}/{member}", data[:SNIFFED], len(data), data=data)
         if data.startswith(MAGIC):
             inner = Specimen(inner.path, inner.beginning, inner.size, listed(inner.open()), data)
-        reader = self.choose(inner)
-        if isinstance(reader, Archive):
-            raise LogError(
-                f'"{member}" is an archive in an archive',
-                code="nested-archive",
-                where=Where(specimen.path),
-                expected="recordings, one level deep",
-                fix="unpack the outer archive, and name the one that is in it",
-            )
-        return reader.contents(inner, rest)
+        return inner, rest
 
     def _member(self, specimen: Specimen, wanted: str) -> tuple[str, str]:
         """Return which file is meant, and what may be named in it in turn."""

@@ -12,7 +12,7 @@ from isothrust.errors import LogError, Where
 from isothrust.ingest.readers.archive import SNIFFED, Archive
 from isothrust.ingest.readers.asked import no_such_part
 from isothrust.ingest.readers.contract import Claim, Contents, Reader, Specimen
-from isothrust.ingest.readers.delimited import Delimited
+from isothrust.ingest.readers.delimited import Delimited, decoded_text
 from isothrust.ingest.readers.hdf5 import HDF5
 from isothrust.ingest.readers.matlab import Matlab
 from isothrust.ingest.readers.parquet import Parquet
@@ -20,10 +20,10 @@ from isothrust.ingest.readers.unknown import refuse_unknown
 from isothrust.ingest.readers.waveform import Waveform
 from isothrust.ingest.readers.workbook import ODS, XLSX
 from isothrust.ingest.readers.zipped import MAGIC, listed
-from isothrust.tables.decoding import read_file
+from isothrust.tables.decoding import Decoded, read_file
 from isothrust.tables.inside import split_inside
 
-__all__ = ["READERS", "choose_reader", "contents_of", "specimen_of"]
+__all__ = ["READERS", "choose_reader", "contents_of", "specimen_of", "text_of"]
 
 
 def choose_reader(specimen: Specimen, readers: Sequence[Reader] = ()) -> Reader:
@@ -85,6 +85,16 @@ def contents_of(path: str | os.PathLike[str], table: str | None = None) -> Conte
     if not named and (inner or len(contents.tables) > 1):
         raise no_such_part(wanted, [each.name for each in contents.tables if each.name], file, contents.skipped)
     return replace(contents, tables=named or contents.tables)
+
+
+def text_of(path: str | os.PathLike[str]) -> Decoded:
+    """Return the text of a file that a path names, in an archive or not; raises LogError as `contents_of` does."""
+    file, inner = split_inside(path)
+    specimen = specimen_of(file)
+    reader = choose_reader(specimen)
+    if isinstance(reader, Archive):
+        specimen, _ = reader.inside(specimen, inner)
+    return decoded_text(specimen)
 
 
 READERS: Final[tuple[Reader, ...]] = (

@@ -8,11 +8,13 @@ from typing import Final
 
 from isothrust.errors import LogError, Where
 from isothrust.ingest.readers.contract import Claim, Contents, NamedTable, Specimen
-from isothrust.tables.decoding import decode
+from isothrust.tables.decoding import Decoded, decode, decode_file
 from isothrust.tables.limits import LONGEST_LINE, MOST_COLUMNS, too_many_columns
-from isothrust.tables.log import log_of, open_log
+from isothrust.tables.log import log_of
+from isothrust.tables.several import tables_in
+from isothrust.tables.sidebyside import blocks_beside
 
-__all__ = ["Delimited", "looks_like_text"]
+__all__ = ["Delimited", "decoded_text", "looks_like_text"]
 
 _GZIP: Final = b"\x1f\x8b"
 _NAMES: Final = (".csv", ".tsv", ".txt", ".dat", ".log", ".asc")
@@ -35,13 +37,22 @@ class Delimited:
         return Claim.NAME if specimen.name.removesuffix(".gz").endswith(_NAMES) else Claim.NONE
 
     def contents(self, specimen: Specimen, wanted: str) -> Contents:
-        """Return the one table of a text."""
+        """Return the tables of a text: several where heads of their own stand above each."""
         del wanted
-        check_lines(specimen)
-        if specimen.data is None:
-            return Contents((NamedTable("", open_log(specimen.path)),))
-        decoded = decode(specimen.data, file=specimen.path, kind=LogError)
-        return Contents((NamedTable("", log_of(decoded, specimen.path)),))
+        decoded = decoded_text(specimen)
+        several = tables_in(decoded, specimen.path)
+        if several:
+            return Contents(tuple(NamedTable(Path(table.file).name, table) for table in several))
+        table = log_of(decoded, specimen.path)
+        return Contents((NamedTable("", table, blocks_beside(table)),))
+
+
+def decoded_text(specimen: Specimen) -> Decoded:
+    """Return a file as text; raises LogError as `decode` does, line-too-long and too-many-columns."""
+    check_lines(specimen)
+    if specimen.data is None:
+        return decode_file(specimen.path, kind=LogError)
+    return decode(specimen.data, file=specimen.path, kind=LogError)
 
 
 def looks_like_text(beginning: bytes) -> bool:
