@@ -42,7 +42,8 @@ def take_out_zero(
     levels, spreads, errors = zip(*((rest.level, rest.scatter, rest.error) for rest in rests), strict=True)
     middles = [0.5 * (a + b) for a, b in windows]
     line = np.interp(channel.time, middles, levels)
-    drift = float(np.max(np.abs(np.diff(levels)))) if len(levels) > 1 else 0.0
+    moved, since = _greatest_step(middles, levels)
+    drift = abs(moved)
     mean_error = float(np.sqrt(np.mean(np.square(errors))))
     uncertainty = float(np.sqrt(mean_error**2 + drift**2 / 12.0 + fixed**2))
     after = len(windows) > 1
@@ -56,7 +57,26 @@ def take_out_zero(
         uncertainty=uncertainty,
     )
     freed = Channel(channel.quantity, channel.time, channel.values - line, channel.resolution)
-    return freed, fit, _about(freed, drift, mean_error, windows)
+    return freed, fit, _about(freed, _Drift(moved, since, mean_error), windows)
+
+
+class _Drift(NamedTuple):
+    """The greatest change from one rest to the next."""
+
+    moved: float
+    """[SI]"""
+    since: float
+    """Between the middles of the two rests [s]."""
+    error: float
+    """Standard error of a level [SI]."""
+
+
+def _greatest_step(middles: list[float], levels: tuple[float, ...]) -> tuple[float, float]:
+    if len(levels) < 2:
+        return 0.0, 0.0
+    steps = np.diff(levels)
+    k = int(np.argmax(np.abs(steps)))
+    return float(steps[k]), middles[k + 1] - middles[k]
 
 
 def _within(channel: Channel, start: float, end: float) -> Floats:
@@ -104,7 +124,7 @@ def _level(channel: Channel, start: float, end: float) -> RestLevel:
     return RestLevel(start, end, level, scatter, error, kept.size, inside.size - kept.size)
 
 
-def _about(channel: Channel, drift: float, error: float, windows: list[tuple[float, float]]) -> list[Finding]:
+def _about(channel: Channel, drift: _Drift, windows: list[tuple[float, float]]) -> list[Finding]:
     (top,) = rough_quantiles(np.abs(channel.values), 0.98)
     if len(windows) == 1:
         place = "before" if windows[0][0] <= channel.time[0] + 1.0 else "after"
@@ -120,15 +140,20 @@ def _about(channel: Channel, drift: float, error: float, windows: list[tuple[flo
                 done="one level was taken out",
             )
         ]
-    if drift <= max(5.0 * error, 0.002 * top):
+    size = abs(drift.moved)
+    if size <= max(5.0 * drift.error, 0.002 * top):
         return []
-    share = 100.0 * drift / top if top else float("inf")
+    share = 100.0 * size / top if top else float("inf")
+    moved, error, rate = (
+        said_reading(channel.quantity, value, digits=digits)
+        for value, digits in ((size, 3), (np.sqrt(2.0) * drift.error, 2), (size / drift.since, 2))
+    )
     return [
         Finding(
             code="zero-drift",
             severity="warning" if share > 0.5 else "note",
-            message=f"the zero of {channel.quantity} moved by {said_reading(channel.quantity, drift, digits=3)} during "
-            f"the run ({share:.1f} % of its greatest reading)",
+            message=f"the zero of {channel.quantity} moved by {moved} during the run ({share:.1f} % of its greatest "
+            f"reading; standard error {error}), {rate} a second",
             channel=channel.quantity,
             start=windows[0][1],
             end=windows[-1][0],
