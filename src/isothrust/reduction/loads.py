@@ -17,6 +17,7 @@ from isothrust.reduction.checks.channels.frozen import check_frozen
 from isothrust.reduction.checks.electrical.turned import turn_current
 from isothrust.reduction.checks.force.floor import check_floor
 from isothrust.reduction.checks.force.touched import check_touched
+from isothrust.reduction.checks.speed.spell import check_spells
 from isothrust.reduction.cleaning import clean_channels
 from isothrust.reduction.ranges import rough_quantiles
 from isothrust.reduction.rest import rest_spells
@@ -60,6 +61,10 @@ def load_channels(recording: Recording, job: RunJob) -> Loads:
         findings.extend(about)
         channels[name], zeros[name], about = take_out_zero(channels[name], rests, job.rig.channels.get(name))
         findings.extend(about)
+    speed, about = check_spells(channels)
+    findings.extend(about)
+    if speed is not None:
+        channels["speed"] = speed
     if "thrust" in channels:
         findings.extend(check_touched(channels["thrust"], rests))
     if "current" in channels:

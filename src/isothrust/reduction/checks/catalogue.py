@@ -22,6 +22,12 @@ from isothrust.reduction.checks.physics.negative import check_negative_power
 from isothrust.reduction.checks.physics.outofclass import check_class
 from isothrust.reduction.checks.physics.reversed import check_reversed
 from isothrust.reduction.checks.speed.factor import check_factor
+from isothrust.reduction.checks.throttle.derating import check_derating
+from isothrust.reduction.checks.throttle.desync import check_desync
+from isothrust.reduction.checks.throttle.endpoints import check_endpoints
+from isothrust.reduction.checks.throttle.flattened import check_flattened
+from isothrust.reduction.checks.throttle.full import check_full
+from isothrust.reduction.checks.throttle.settling import check_settling
 from isothrust.reduction.checks.timing.lateness import check_lateness
 from isothrust.reduction.checks.timing.rows import check_rows
 from isothrust.reduction.evidence import Evidence
@@ -47,6 +53,12 @@ RUN_CHECKS: Final[tuple[RunCheck, ...]] = (
     check_idle,
     check_clipped,
     check_lead,
+    check_endpoints,
+    check_full,
+    check_settling,
+    check_flattened,
+    check_desync,
+    check_derating,
     check_rows,
     check_lateness,
     check_factor,
