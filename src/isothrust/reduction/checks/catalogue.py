@@ -21,13 +21,16 @@ from isothrust.reduction.checks.physics.merit import check_merit_high
 from isothrust.reduction.checks.physics.negative import check_negative_power
 from isothrust.reduction.checks.physics.outofclass import check_class
 from isothrust.reduction.checks.physics.reversed import check_reversed
+from isothrust.reduction.checks.speed.coarse import check_coarse
 from isothrust.reduction.checks.speed.factor import check_factor
+from isothrust.reduction.checks.speed.ripple import check_ripple
 from isothrust.reduction.checks.throttle.derating import check_derating
 from isothrust.reduction.checks.throttle.desync import check_desync
 from isothrust.reduction.checks.throttle.endpoints import check_endpoints
 from isothrust.reduction.checks.throttle.flattened import check_flattened
 from isothrust.reduction.checks.throttle.full import check_full
 from isothrust.reduction.checks.throttle.settling import check_settling
+from isothrust.reduction.checks.timing.folded import check_folded
 from isothrust.reduction.checks.timing.lateness import check_lateness
 from isothrust.reduction.checks.timing.rows import check_rows
 from isothrust.reduction.evidence import Evidence
@@ -62,6 +65,9 @@ RUN_CHECKS: Final[tuple[RunCheck, ...]] = (
     check_rows,
     check_lateness,
     check_factor,
+    check_coarse,
+    check_ripple,
+    check_folded,
 )
 """One function a file; each is independent of the others."""
 

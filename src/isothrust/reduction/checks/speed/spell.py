@@ -70,8 +70,8 @@ def check_spells(channels: Mapping[str, Channel]) -> tuple[Channel | None, list[
 def _cuts(w: Floats, reach: int, quiet: float) -> NDArray[np.intp]:
     """Return the first sample after each sharp jump."""
     before, after = w[:-reach], w[reach:]
-    ratio = np.maximum(after, 0.0) / np.maximum(before, 1e-300)
-    sharp = np.flatnonzero(((ratio < _SHARP[0]) | (ratio > _SHARP[1])) & (np.minimum(before, after) > quiet))
+    jumped = (after < _SHARP[0] * before) | (after > _SHARP[1] * before)
+    sharp = np.flatnonzero(jumped & (np.minimum(before, after) > quiet))
     if sharp.size == 0:
         return sharp
     groups = np.split(sharp, 1 + np.flatnonzero(np.diff(sharp) > reach))
@@ -83,7 +83,7 @@ def _counts(speed: Channel, load: Channel, cuts: NDArray[np.intp], quiet: float)
     w = speed.values
     force = load.values if load.time is speed.time else np.interp(speed.time, load.time, load.values)
     turning = w > quiet
-    per_square = np.where(turning, np.abs(force) / np.maximum(w, quiet) ** 2, np.nan)
+    per_square = np.where(turning, np.abs(force) / np.maximum(w / quiet, 1.0) ** 2, np.nan)
     usual = float(np.median(per_square[turning]))
     count = np.ones(w.size)
     bounds = [0, *cuts.tolist(), w.size]
