@@ -109,7 +109,8 @@ def _chirp(evidence: Evidence, curve: CurveFit, size: Floats, fold: _Fold) -> tu
     if np.count_nonzero(near) < _FEWEST:
         return None
     rest = curve.residuals / size
-    aside = (np.abs(fold.beat) > _ASIDE[0] / width) & (np.abs(fold.beat) < _ASIDE[1] / width)
+    farthest = min(_ASIDE[1] / width, fold.rate - _ASIDE[0] / width)  # beyond, a slow log shows the next place's beat
+    aside = (np.abs(fold.beat) > _ASIDE[0] / width) & (np.abs(fold.beat) < farthest)
     sides = [rest[aside & side] for side in (fold.beat < 0.0, fold.beat > 0.0)]
     calm = max((float(np.mean(side**2)) for side in sides if side.size >= _FEWEST), default=0.0)
     if calm <= 0.0 or float(np.mean(rest[near] ** 2)) < _STANDS_OUT * calm:
@@ -158,6 +159,6 @@ def _finding(channel: str, dent: float, amplitude: float, fold: _Fold) -> Findin
         message=f"{channel} beats by {100.0 * amplitude:.2g} % about {rpm:.0f} rpm, where {fold.order:g} times a "
         f"revolution meets the {fold.rate:.0f} rows a second of the log and stands still",
         channel=channel,
-        effect=f"a false {kind} of {100.0 * abs(dent):.2g} % in the coefficient of {channel} about {rpm:.0f} rpm; bins that "
-        "stand far out count for nothing in the fit, so it is less than the beat",
+        effect=f"a false {kind} of {100.0 * abs(dent):.2g} % in the coefficient of {channel} about {rpm:.0f} rpm; bins "
+        "that stand far out count for nothing in the fit, so it is less than the beat",
     )
