@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from isothrust.records.finding import Finding
-from isothrust.records.recording import Channel, Recording
+from isothrust.records.recording import Channel, Floats, Recording
 from isothrust.reduction.checks.channels.ceiling import check_ceiling
 from isothrust.reduction.checks.channels.dead import check_dead
 from isothrust.reduction.checks.channels.held import check_held
@@ -14,6 +15,7 @@ from isothrust.reduction.checks.channels.spikes import check_spikes
 from isothrust.reduction.checks.speed.tachometer import check_tachometer
 from isothrust.reduction.checks.speed.witness import check_witness
 from isothrust.reduction.checks.throttle.command import check_command
+from isothrust.reduction.checks.timing.bursts import check_bursts
 from isothrust.reduction.checks.timing.clock import check_clock
 
 __all__ = ["clean_channels"]
@@ -53,9 +55,11 @@ def _live(recording: Recording, findings: list[Finding]) -> dict[str, Channel]:
     """Return the channels with rising clocks and living sensors; what was found goes into `findings`."""
     said: set[tuple[str, int | None]] = set()
     live: dict[str, Channel] = {}
+    clocks: dict[int, tuple[Floats, Floats, list[Finding]]] = {}
     for name, channel in recording.channels.items():
         rising, about_clock = check_clock(channel)
-        for finding in about_clock:  # channels that share a clock share its faults: say them once
+        rising, about_bursts = _evenly(rising, clocks)
+        for finding in [*about_clock, *about_bursts]:  # channels that share a clock share its faults: say them once
             if (finding.code, finding.count) not in said:
                 said.add((finding.code, finding.count))
                 findings.append(finding)
@@ -64,3 +68,14 @@ def _live(recording: Recording, findings: list[Finding]) -> dict[str, Channel]:
         if not dead:
             live[name] = rising
     return live
+
+
+def _evenly(channel: Channel, clocks: dict[int, tuple[Floats, Floats, list[Finding]]]) -> tuple[Channel, list[Finding]]:
+    """Return the channel with bursts of rows spread; `clocks` keeps what was made of each clock."""
+    if channel.quantity not in {*_LIVE, "throttle"}:
+        return channel, []
+    if id(channel.time) not in clocks:
+        spread, about = check_bursts(channel)
+        clocks[id(channel.time)] = (channel.time, spread.time, about)
+    _, time, about = clocks[id(channel.time)]
+    return (channel if time is channel.time else replace(channel, time=time)), about

@@ -31,11 +31,15 @@ def test_a_tachometer_that_repeats_old_values_is_stuck() -> None:
     assert (finding.code, finding.severity, finding.channel) == ("tachometer-stuck", "warning", "speed")
     assert f"repeats {speed[60] / RPM:.0f} rpm" in finding.message
     assert finding.done == "the speed channel was left out"
-    # Only what happens under power counts: from a fifth of the greatest current on.
-    assert finding.start is not None
-    assert 8.0 < finding.start < 10.0
-    assert finding.end == 19.8
-    assert finding.count == round(10.0 * (finding.end - finding.start)) + 1
+    assert (finding.start, finding.end, finding.count) == (6.0, 19.8, 139)
+
+
+def test_a_speed_that_stands_when_the_motor_is_off_is_stuck() -> None:
+    speed, current = climb()
+    speed, current = np.concatenate([speed, np.full(100, speed[-1])]), np.concatenate([current, np.zeros(100)])
+    (finding,) = check_witness(*channels(speed, current))
+    assert finding.code == "tachometer-stuck"
+    assert "from 12 to 0 A" in finding.message
 
 
 def test_a_quantised_speed_with_a_late_current_is_not_stuck() -> None:

@@ -16,9 +16,13 @@ _UNDER_POWER = 0.2
 """Share of the current's range above which the rotor must turn."""
 _LOST = 0.25
 """Share of the samples under power that may read nothing."""
-_STUCK = 0.5
+_STUCK = 0.25
 """Share of the greatest current that may come or go while the speed reads the very same."""
+_TURNS = 0.1
+"""Share of its greatest reading above which the speed says that the rotor turns."""
 _FEWEST = 5
+_PARTS = 4
+"""Parts of a spell whose levels of current are compared: a late current has caught up within the first."""
 _LONGEST = 1.5
 """No filter of current or speed takes longer than this [s]."""
 
@@ -43,9 +47,10 @@ def check_witness(speed: Channel, current: Channel) -> list[Finding]:
     if share > _LOST:
         what = f"the tachometer reads nothing in {100.0 * share:.0f} % of the samples under power"
         return [_finding(speed, np.flatnonzero(nothing), code="tachometer-lost", message=what)]
-    for spell in _repeats(speed, powered):
-        third = max(1, spell.size // 3)
-        before, after = float(np.median(amps[spell[:third]])), float(np.median(amps[spell[-third:]]))
+    turning = speed.values > _TURNS * rough_quantiles(speed.values, 0.98)[0]
+    for spell in _repeats(speed, turning):
+        levels = [float(np.median(amps[part])) for part in np.array_split(spell, _PARTS)]
+        before, after = (min(levels), max(levels)) if levels[0] <= levels[-1] else (max(levels), min(levels))
         if abs(after - before) > _STUCK * top:
             rpm = speed.values[spell[0]] * 30.0 / np.pi
             what = f"the tachometer repeats {rpm:.0f} rpm in {spell.size} samples while the current goes from "
@@ -54,10 +59,10 @@ def check_witness(speed: Channel, current: Channel) -> list[Finding]:
     return []
 
 
-def _repeats(speed: Channel, powered: np.ndarray) -> list[np.ndarray]:
-    """Return the samples of each long unbroken spell under power in which the speed reads the very same."""
+def _repeats(speed: Channel, turning: np.ndarray) -> list[np.ndarray]:
+    """Return the samples of each long unbroken spell in which the speed reads the very same, and not nothing."""
     same = np.diff(speed.values) == 0.0
-    ends = np.flatnonzero(np.concatenate([~(same & powered[1:] & powered[:-1]), [True]]))
+    ends = np.flatnonzero(np.concatenate([~(same & turning[1:]), [True]]))
     starts = np.concatenate([[0], ends[:-1] + 1])
     long = (ends - starts + 1 >= _FEWEST) & (speed.time[ends] - speed.time[starts] > _LONGEST)
     return [np.arange(a, b + 1) for a, b in zip(starts[long].tolist(), ends[long].tolist(), strict=True)]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from isothrust.records.finding import Finding
-from isothrust.reduction.checks.timing.steps import Steps
+from isothrust.records.recording import Channel, Floats
+from isothrust.reduction.checks.timing.steps import Steps, measured
 
-__all__ = ["bursts"]
+__all__ = ["bursty", "check_bursts"]
 
 _CROWDED = 0.35
 """Median step over mean step of rows that come in bursts; an even clock with rows lost keeps it near 1."""
@@ -17,13 +19,41 @@ _FEWEST = 8
 """Pauses that make a habit."""
 
 
-def bursts(clock: Steps) -> list[Finding]:
-    """Return a finding where the stamps tell when a buffer was emptied, not when the rows were sampled."""
-    at = _pauses(clock)
-    return [_finding(clock, at)] if at.size else []
+def bursty(clock: Steps) -> bool:
+    """Tell whether the rows of a clock come in bursts."""
+    return _pauses(clock).size > 0
 
 
-def _pauses(clock: Steps) -> np.ndarray:
+def check_bursts(channel: Channel) -> tuple[Channel, list[Finding]]:
+    """Return the channel with its rows spread evenly from burst to burst, and a finding, where they come in bursts.
+
+    The last row of a burst was sampled when the buffer was written out; those before it wait for that. Behind a pause
+    much longer than the others a burst is taken to be as long as they are.
+    """
+    clock = measured(channel)
+    pauses = _pauses(clock) if clock is not None else np.empty(0, dtype=np.intp)
+    if clock is None or pauses.size == 0:
+        return channel, []
+    spread = Channel(channel.quantity, _spread(channel.time, pauses), channel.values, channel.resolution)
+    return spread, [_finding(clock, pauses)]
+
+
+def _spread(time: Floats, pauses: NDArray[np.intp]) -> Floats:
+    ends = np.append(pauses, time.size - 1)
+    lasts = np.diff(time[ends], prepend=time[0])
+    usual = float(np.median(lasts))
+    firsts = ends[:-1] + 1
+    late = np.flatnonzero(lasts[1:] > 2.0 * usual)
+    rows = np.concatenate([ends, firsts[late]])
+    stamps = np.concatenate([time[ends], time[ends[1:]][late] - usual])
+    order = np.argsort(rows, kind="stable")
+    rows, stamps = rows[order], stamps[order]
+    if rows[0] > 0:  # the first burst has nothing ahead of it: it is as long as the others
+        rows, stamps = np.append(0, rows), np.append(stamps[0] - usual, stamps)
+    return np.asarray(np.interp(np.arange(time.size), rows, stamps))
+
+
+def _pauses(clock: Steps) -> NDArray[np.intp]:
     """Return the rows that end a burst, none where the clock is no such one."""
     step = np.maximum(clock.step, 0.0)
     usual = float(np.median(step)) if np.any(clock.step <= 0.0) else clock.usual
@@ -35,7 +65,7 @@ def _pauses(clock: Steps) -> np.ndarray:
     return np.empty(0, dtype=np.intp)
 
 
-def _finding(clock: Steps, at: np.ndarray) -> Finding:
+def _finding(clock: Steps, at: NDArray[np.intp]) -> Finding:
     rows = clock.step.size / at.size
     pause = 1e3 * float(np.median(clock.step[at]))
     return Finding(
@@ -47,6 +77,7 @@ def _finding(clock: Steps, at: np.ndarray) -> Finding:
         start=float(clock.time[at[0]]),
         end=float(clock.time[at[-1]]),
         count=int(at.size),
-        effect=f"stamps are wrong by up to {pause:.3g} ms: rotor inertia, rise times and lags move by more than they "
-        "state; what is read from one row against another of its columns does not",
+        effect=f"stamps are off by up to {pause:.3g} ms: rotor inertia, rise times and lags are less sure than they "
+        "state; what is read from one row against another of its columns does not move",
+        done="the rows were spread evenly from burst to burst",
     )

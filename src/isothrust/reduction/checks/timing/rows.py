@@ -1,9 +1,9 @@
-"""How the logger kept time: rows in bursts, rows lost, an uneven clock."""
+"""How the logger kept time: rows lost, an uneven clock."""
 
 from __future__ import annotations
 
 from isothrust.records.finding import Finding
-from isothrust.reduction.checks.timing.bursts import bursts
+from isothrust.reduction.checks.timing.bursts import bursty
 from isothrust.reduction.checks.timing.dropped import dropped
 from isothrust.reduction.checks.timing.jitter import jitter
 from isothrust.reduction.checks.timing.steps import steps_of
@@ -16,5 +16,6 @@ def check_rows(evidence: Evidence) -> list[Finding]:
     """Return what the steps of each clock say; in bursts, neither gaps nor unevenness mean anything of their own."""
     found: list[Finding] = []
     for clock in steps_of(evidence.recording):
-        found += bursts(clock) or [*dropped(clock), *jitter(clock)]
+        if not bursty(clock):
+            found += [*dropped(clock), *jitter(clock)]
     return found

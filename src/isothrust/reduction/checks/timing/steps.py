@@ -11,7 +11,7 @@ import numpy as np
 from isothrust.records.recording import Channel, Floats, Recording
 from isothrust.reduction.ranges import rough_quantiles
 
-__all__ = ["Steps", "steps_of"]
+__all__ = ["Steps", "measured", "steps_of"]
 
 _READ: Final = ("speed", "thrust", "torque", "voltage", "current", "throttle")
 _FEWEST = 30
@@ -57,8 +57,7 @@ def steps_of(recording: Recording) -> list[Steps]:
     for channel in found:
         if not any(channel.time is other.time or _part_of(channel.time, other.time) for other in clocks):
             clocks.append(channel)
-    measured = [_measured(channel) for channel in clocks]
-    return [steps for steps in measured if steps is not None]
+    return [steps for channel in clocks if (steps := measured(channel)) is not None]
 
 
 def _part_of(time: Floats, other: Floats) -> bool:
@@ -68,7 +67,8 @@ def _part_of(time: Floats, other: Floats) -> bool:
     return float(np.mean(other[at] == some)) > 0.9
 
 
-def _measured(channel: Channel) -> Steps | None:
+def measured(channel: Channel) -> Steps | None:
+    """Return the steps of a channel's clock; None where there are too few."""
     step = np.diff(channel.time)
     forward = step[step > 0.0]
     if forward.size < _FEWEST // 2:
