@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 
@@ -19,11 +19,11 @@ __all__ = ["Allowed", "allowed_factors"]
 
 _KV: Final = 1.10
 """Motors turn by up to this much faster than KV and voltage say: KV is stated to a tenth [1]."""
-_LOADED: Final = 0.72
-"""Least share of KV (V - R I) that a rotor reaches at full command [1]: advance, controller and a weak KV."""
+_LOADED: Final = 0.62
+"""Least share of KV (V - R I) that a rotor reaches at full command [1]: a hot winding, the controller, a weak KV."""
 _LOADED_BLIND: Final = 0.50
 """The same where R is not known: a propeller takes up to half of the no-load speed away."""
-_BALANCED: Final = (0.72, 1.12)
+_BALANCED: Final = (0.62, 1.12)
 """Share that a rotor reaches of the speed at which its motor's power is in balance [1]."""
 _EFFICIENT: Final = 0.25
 """Drives under load waste less than three quarters of their power [1]."""
@@ -37,6 +37,10 @@ _PITCH_UNKNOWN: Final = 1.6
 _MERIT: Final = (0.25, 0.80)
 
 
+RestsOn = Literal["voltage", "balance", "torque", "class"]
+"""Motor constants and voltage; motor constants, power and torque; power and torque alone; the class's coefficients."""
+
+
 @dataclass(frozen=True, slots=True)
 class Allowed:
     """What one witness says of reading over truth [1]."""
@@ -47,8 +51,17 @@ class Allowed:
     """Reading over what the witness expects [1]."""
     low: float
     high: float
-    by_motor: bool
-    """True where it rests on the motor's constants: then the figures are surely wrong outside."""
+    rests_on: RestsOn
+
+    @property
+    def by_motor(self) -> bool:
+        """Whether the motor's constants speak: outside of what they allow the figures are surely wrong."""
+        return self.rests_on in {"voltage", "balance"}
+
+    @property
+    def excludes(self) -> bool:
+        """Whether the reading cannot be the truth."""
+        return not self.low <= 1.0 <= self.high
 
 
 def allowed_factors(evidence: Evidence) -> list[Allowed]:
@@ -86,7 +99,7 @@ def _by_voltage(prepared: Prepared) -> list[Allowed]:
     if at is full:
         least = ratio / (_LOADED if motor.resistance is not None else _LOADED_BLIND)
     volts = float(np.median(voltage[at]))
-    return [Allowed(f"what {_said(motor)} at {volts:.3g} V allow", ratio, ratio / _KV, least, by_motor=True)]
+    return [Allowed(f"what {_said(motor)} at {volts:.3g} V allow", ratio, ratio / _KV, least, rests_on="voltage")]
 
 
 def _said(motor: Motor) -> str:
@@ -109,14 +122,14 @@ def _by_balance(evidence: Evidence) -> list[Allowed]:
     if motor is None or motor.kv is None or motor.resistance is None:
         efficiency = float(np.median(moment * x[at] / power))
         least = efficiency / _EFFICIENT
-        return [Allowed("what the electrical power turns", efficiency, efficiency, least, by_motor=False)]
+        return [Allowed("what the electrical power turns", efficiency, efficiency, least, rests_on="torque")]
     drawn = moment * motor.kv + (motor.no_load_current or 0.0)
     expected: Floats = motor.kv * (power / drawn - motor.resistance * drawn)
     if not np.all(expected > 0.0):
         return []
     ratio = float(np.median(x[at] / expected))
     said = f"the power balance at {_said(motor)} gives"
-    return [Allowed(said, ratio, ratio / _BALANCED[1], ratio / _BALANCED[0], by_motor=True)]
+    return [Allowed(said, ratio, ratio / _BALANCED[1], ratio / _BALANCED[0], rests_on="balance")]
 
 
 def _by_class(evidence: Evidence) -> list[Allowed]:
@@ -135,9 +148,9 @@ def _by_class(evidence: Evidence) -> list[Allowed]:
         if value is not None and value > 0.0:
             ratio = math.sqrt(middle / value)
             near, far = math.sqrt(low / wider), math.sqrt(high * wider)
-            out.append(Allowed(f"{name} of {usual.said} asks for", ratio, near * ratio, far * ratio, by_motor=False))
+            out.append(Allowed(f"{name} of {usual.said} asks for", ratio, near * ratio, far * ratio, rests_on="class"))
     if found.merit is not None:
         ratio = usual.merit / found.merit
         low, high = (bound / found.merit for bound in _MERIT)
-        out.append(Allowed("the figure of merit asks for", ratio, low, high, by_motor=False))
+        out.append(Allowed("the figure of merit asks for", ratio, low, high, rests_on="class"))
     return out

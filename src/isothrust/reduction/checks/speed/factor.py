@@ -34,14 +34,17 @@ def check_factor(evidence: Evidence) -> list[Finding]:
     if not witnesses:
         return []
     pairs = _stated_pairs(evidence.job)
-    against = [w for w in witnesses if not w.low <= 1.0 <= w.high]
+    against = [w for w in witnesses if w.excludes]
     if not against:
         return [] if pairs is None else [_pairs_differ(*pairs)]
     by_motor = [w for w in against if w.by_motor]
-    fitting = _fitting(witnesses, [*_factors(evidence.job, pairs), *(_pole_factors(evidence.job) if by_motor else [])])
+    fitting = _fitting(
+        witnesses,
+        [*_factors(evidence.job, pairs), *(_pole_factors(evidence.job) if any(w.low > 1.0 for w in by_motor) else [])],
+    )
     if fitting is not None:
         return [_finding((by_motor or against)[0], *fitting, sure=bool(by_motor) and _whole(fitting[0]))]
-    impossible = [w for w in by_motor if w.low > 1.0]
+    impossible = [w for w in against if w.rests_on == "voltage" and w.low > 1.0]
     if not impossible:
         return []  # something else than speed is off: power balance, merit and class tell of it
     confirmed = any(w.low <= 1.0 <= w.high < impossible[0].low for w in witnesses)
@@ -83,11 +86,11 @@ def _factors(job: RunJob, pairs: tuple[float, float] | None) -> list[tuple[float
 
 
 def _pole_factors(job: RunJob) -> list[tuple[float, str]]:
-    """Return what one pole pair too many or too few gives: within what class and merit could ever tell."""
+    """Return what one pole pair too few gives: a speed above all bounds tells it, one below may be a hot motor."""
     poles = job.motor.pole_pairs if job.motor is not None else None
     if poles is None or poles < 2.0:
         return []
-    return [(poles / (poles + k), f"{poles + k:g} pole pairs taken for {poles:g}") for k in (-1.0, 1.0)]
+    return [(poles / (poles - 1.0), f"{poles - 1.0:g} pole pairs taken for {poles:g}")]
 
 
 def _stated_pairs(job: RunJob) -> tuple[float, float] | None:

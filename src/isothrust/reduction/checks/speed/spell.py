@@ -25,7 +25,7 @@ _QUIET: Final = 0.15
 _LATE: Final = 0.08
 """A load has followed a real change of speed after so long [s]."""
 _SHORTEST: Final = 0.12
-"""A spell shorter than this [s] tells too little; `check_tachometer` sees to those."""
+"""A spell that turns for less than this [s] tells too little; `check_tachometer` sees to the short ones."""
 _QUARTER: Final = (0.17, 0.36)
 """Load over speed squared, in proportion to the run's own, where marks are counted twice [1]."""
 _FOURFOLD: Final = (2.8, 5.9)
@@ -86,11 +86,12 @@ def _counts(speed: Channel, load: Channel, cuts: NDArray[np.intp], quiet: float)
     per_square = np.where(turning, np.abs(force) / np.maximum(w / quiet, 1.0) ** 2, np.nan)
     usual = float(np.median(per_square[turning]))
     count = np.ones(w.size)
+    interval = usual_interval(speed.time)
     bounds = [0, *cuts.tolist(), w.size]
     for first, last in pairwise(bounds):
         inside = np.arange(first, last)
         settled = inside[turning[inside] & (speed.time[inside] > speed.time[first] + _LATE)]
-        if settled.size == 0 or speed.time[last - 1] - speed.time[first] < _SHORTEST or usual <= 0.0:
+        if settled.size * interval < _SHORTEST or usual <= 0.0:
             continue
         share = float(np.median(per_square[settled])) / usual
         if _QUARTER[0] < share < _QUARTER[1]:

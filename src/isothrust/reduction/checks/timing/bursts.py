@@ -40,17 +40,14 @@ def check_bursts(channel: Channel) -> tuple[Channel, list[Finding]]:
 
 def _spread(time: Floats, pauses: NDArray[np.intp]) -> Floats:
     ends = np.append(pauses, time.size - 1)
-    lasts = np.diff(time[ends], prepend=time[0])
+    firsts = np.append(0, pauses + 1)
+    lasts = np.diff(time[ends])
     usual = float(np.median(lasts))
-    firsts = ends[:-1] + 1
-    late = np.flatnonzero(lasts[1:] > 2.0 * usual)
-    rows = np.concatenate([ends, firsts[late]])
-    stamps = np.concatenate([time[ends], time[ends[1:]][late] - usual])
-    order = np.argsort(rows, kind="stable")
-    rows, stamps = rows[order], stamps[order]
-    if rows[0] > 0:  # the first burst has nothing ahead of it: it is as long as the others
-        rows, stamps = np.append(0, rows), np.append(stamps[0] - usual, stamps)
-    return np.asarray(np.interp(np.arange(time.size), rows, stamps))
+    pace = usual / float(np.median(np.diff(ends)))
+    alone = np.append(0, 1 + np.flatnonzero(lasts > 2.0 * usual))  # bursts with nothing near ahead of them
+    starts = time[ends[alone]] - pace * (ends[alone] - firsts[alone])
+    rows, first = np.unique(np.concatenate([ends, firsts[alone]]), return_index=True)
+    return np.asarray(np.interp(np.arange(time.size), rows, np.concatenate([time[ends], starts])[first]))
 
 
 def _pauses(clock: Steps) -> NDArray[np.intp]:
@@ -66,8 +63,8 @@ def _pauses(clock: Steps) -> NDArray[np.intp]:
 
 
 def _finding(clock: Steps, at: NDArray[np.intp]) -> Finding:
-    rows = clock.step.size / at.size
-    pause = 1e3 * float(np.median(clock.step[at]))
+    rows = float(np.median(np.diff(at)))
+    pause = 1e3 * float(np.median(np.diff(clock.time[at])))
     return Finding(
         code="clock-bursts",
         severity="warning",

@@ -38,10 +38,29 @@ class Fall:
     count: int
 
 
+@dataclass(frozen=True, slots=True)
+class _Half:
+    """Half way down [s]."""
+
+    time: float
+    interval: float
+    lasted: float
+    """From four fifths to one fifth."""
+
+
 def fall_delay(
-    evidence: Evidence, late: str, early: str, *, driven: Callable[[Floats], Floats] = np.asarray
+    evidence: Evidence,
+    late: str,
+    early: str,
+    *,
+    driven: Callable[[Floats], Floats] = np.asarray,
+    quickest: float = np.inf,
 ) -> Fall | None:
-    """Return how much later `late` passes half its way down than `driven` of `early` does; None where nothing falls."""
+    """Return how much later `late` passes half its way down than `driven` of `early` does; None where nothing falls.
+
+    Falls of `early` that last longer than `quickest` [s] are left out: two channels that are not in proportion pass
+    half their ways at different speeds.
+    """
     channels = evidence.prepared.loads.channels
     first, second = channels.get(early), channels.get(late)
     if first is None or second is None:
@@ -53,9 +72,9 @@ def fall_delay(
         following = spells[place + 1][0] if place + 1 < len(spells) else np.inf
         until = min(end + _AFTER, following - 0.05)
         one, two = _half_way(first, driven, start, until), _half_way(second, np.asarray, start, until)
-        if one is not None and two is not None:
-            delays.append(two[0] - one[0])
-            grain = max(grain, 0.5 * (one[1] + two[1]))
+        if one is not None and two is not None and one.lasted <= quickest:
+            delays.append(two.time - one.time)
+            grain = max(grain, 0.5 * (one.interval + two.interval))
         if len(delays) == _MOST:
             break
     if not delays:
@@ -63,10 +82,8 @@ def fall_delay(
     return Fall(float(np.median(delays)), grain + float(np.std(delays)), len(delays))
 
 
-def _half_way(
-    channel: Channel, driven: Callable[[Floats], Floats], start: float, until: float
-) -> tuple[float, float] | None:
-    """Return when a channel passes half its way down and its interval there [s]; None where it does not fall."""
+def _half_way(channel: Channel, driven: Callable[[Floats], Floats], start: float, until: float) -> _Half | None:
+    """Return when a channel passes half its way down, None where it does not fall."""
     cuts = np.searchsorted(channel.time, [start - _BEFORE[0], start - _BEFORE[1], until]).tolist()
     if cuts[1] - cuts[0] < 1 or cuts[2] - cuts[1] < 3:
         return None
@@ -75,11 +92,13 @@ def _half_way(
     low = float(np.mean(values[-max(1, values.size // 20) :]))
     if high <= 0.0 or low > _DEEP * high:
         return None
-    below = values < 0.5 * (high + low)
-    at = int(np.argmax(below))
+    level = 0.5 * (high + low)
+    at = int(np.argmax(values < level))
     if at == 0:
         return None
     a, b = float(values[at - 1]), float(values[at])
-    share = (a - 0.5 * (high + low)) / (a - b)
     interval = float(time[at] - time[at - 1])
-    return float(time[at - 1]) + share * interval, interval
+    begun = int(np.argmax(values < low + 0.8 * (high - low)))
+    over = int(np.argmax(values < low + 0.2 * (high - low)))
+    lasted = max(0.0, float(time[over] - time[begun]) - interval)
+    return _Half(float(time[at - 1]) + (a - level) / (a - b) * interval, interval, lasted)

@@ -18,6 +18,8 @@ _BAND: Final = 0.08
 """Filters of cells answer within this [s]; what is later was averaged or buffered on the way."""
 _AHEAD: Final = 0.04
 """No thrust is ahead of the speed that makes it: a speed this much later [s] is a mean over twice that, or more."""
+_CUT: Final = 0.12
+"""Current that takes longer to fall [s] follows a throttle that is drawn back, no cut."""
 _SURE: Final = 4.0
 """Multiple of a fitted delay's own uncertainty by which it must be outside the band."""
 
@@ -35,7 +37,7 @@ def check_lateness(evidence: Evidence) -> list[Finding]:
             found.append(_averaged(fall, mechanics.thrust.lag, moved))
     if mechanics.torque is not None:
         torque = mechanics.torque
-        fall = fall_delay(evidence, "torque", "current")
+        fall = fall_delay(evidence, "torque", "current", quickest=_CUT)
         moved = _moved(torque.given.slope, torque.given.torque)
         if fall is not None and fall.delay > _BAND + fall.doubt:
             found.append(_late("torque", "current", fall, torque.lag, moved))
