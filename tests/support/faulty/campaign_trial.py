@@ -1,4 +1,4 @@
-"""Simulate a good campaign, plant a fault in one of its runs, reduce, and look which runs the campaign's checks name."""
+"""Simulate a good campaign, plant a fault in one run, reduce, and look which runs the campaign's checks name."""
 
 from __future__ import annotations
 

@@ -24,17 +24,21 @@ _FAR = 7.0
 """Multiple of its standard error at which a slope is one."""
 _MATTERS = 1.25e-3
 """Share of the greatest reading a second: over the few seconds that creep takes it comes to half a per cent of it."""
+_DRIFT = 0.75
+"""Share of a steady drift's rate that may be left: the line through the rests takes it out of their inner halves."""
 _COASTING = 0.35
 """How long the torque cell may still hold a bearing's drag once the tachometer reads nothing [s]."""
 
 
 class _Slope(NamedTuple):
-    """How a rest slopes, less what the drift from first to last rest comes to."""
+    """How a rest slopes once the line through the rests is out."""
 
     rate: float
     """[SI/s]"""
     error: float
     """Standard error [SI/s]."""
+    drift: float
+    """What a steady drift from rest to rest leaves of itself within one [SI/s]."""
     start: float
     end: float
 
@@ -51,7 +55,7 @@ def check_creep(evidence: Evidence) -> list[Finding]:
         if channel is None or channel.values.size < 8 or zero.before is None:
             continue
         (top,) = rough_quantiles(np.abs(channel.values), 0.98)
-        found = [s for s in _slopes(channel, zero) if abs(s.rate) > max(_FAR * s.error, _MATTERS * top)]
+        found = [s for s in _slopes(channel, zero) if abs(s.rate) > max(_FAR * s.error + s.drift, _MATTERS * top)]
         if found:
             out.append(_finding(channel, max(found, key=lambda s: abs(s.rate)), top, unloaded))
     return out
@@ -75,7 +79,6 @@ def _slope(channel: Channel, start: float, end: float, drift: float) -> _Slope |
     blocks = block_means(channel, start, end, (end - start) / _PARTS)
     if blocks is None or blocks.means.size < _FEWEST:
         return None
-    # the zero line is out already: level beyond the middle of the rest, sloping with the drift on the inner side
     t, y = blocks.time, blocks.means
     kept = np.ones(t.size, dtype=bool)
     for _ in range(2):
@@ -89,7 +92,7 @@ def _slope(channel: Channel, start: float, end: float, drift: float) -> _Slope |
         kept = near
     residual = residual[kept]
     error = float(np.sqrt(residual @ residual / (residual.size - 2) / (centred[kept] @ centred[kept])))
-    return _Slope(rate, float(np.hypot(error, 0.5 * drift)), start, end)
+    return _Slope(rate, error, _DRIFT * abs(drift), start, end)
 
 
 def _finding(channel: Channel, slope: _Slope, top: float, unloaded: float | None) -> Finding:

@@ -20,7 +20,7 @@ from isothrust.reduction.words import said_reading
 
 __all__ = ["check_crosstalk"]
 
-_FAR = 5.0
+_FAR = 4.5
 """Multiple of its standard error at which a leak is one."""
 _MATTERS = 0.02
 """Share of the torque at the top of the run that the leak makes up."""

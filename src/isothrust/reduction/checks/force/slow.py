@@ -21,6 +21,10 @@ _SETTLED = 0.25
 _CUT = 0.5
 """A coast begins at this share of top speed at least."""
 _LONGEST = 5.0
+_FALLS = 0.5
+"""The log must go on for so long after the cut [s] …"""
+_LEFT = 0.3
+"""… and the load come down to this share."""
 _BEFORE = 0.1
 """What a load read before the cut is a mean over so long [s]."""
 _LEAST = 0.05
@@ -30,10 +34,11 @@ _LEAST = 0.05
 def check_slow_filter(evidence: Evidence) -> list[Finding]:
     """Return a finding for each load whose delay moves the run's readings by per cents."""
     fits = (("thrust", evidence.mechanics.thrust), ("torque", evidence.mechanics.torque))
+    at_its_end = {finding.channel for finding in evidence.prepared.loads.findings if finding.code == "saturated"}
     out: list[Finding] = []
     for name, fit in fits:
         channel = evidence.prepared.loads.channels.get(name)
-        if fit is None or channel is None:
+        if fit is None or channel is None or name in at_its_end:
             continue
         delay = _delay(evidence, channel, fit.lag)
         if delay is None or delay < _LEAST:
@@ -64,14 +69,15 @@ def _by_fall(evidence: Evidence, channel: Channel) -> float | None:
     cut = float(bins.time[powered[-1]]) + 0.5 * bins.width
     first, last = np.searchsorted(channel.time, [cut, cut + _LONGEST])
     before = np.searchsorted(channel.time, cut - _BEFORE)
-    if last - first < 8 or first - before < 1:
+    held = channel.values[before:first]
+    if last - first < 8 or held.size == 0 or channel.time[last - 1] - cut < _FALLS:
         return None
-    level = float(np.mean(channel.values[before:first]))
+    level = float(np.mean(held))
     time, reading = channel.time[first:last], channel.values[first:last]
     w = np.interp(time, speed.time, speed.values)
     expected = _expected(w / max(float(w[0]), 1e-9), reading, level, coasts=channel.quantity == "thrust")
     step = level - float(expected[-1])
-    if step <= 0.0:
+    if step <= 0.0 or float(np.mean(reading[-3:])) > _LEFT * level:
         return None
     return float(cumulative_integral(time, reading - expected)[-1]) / step
 

@@ -20,8 +20,8 @@ _QUICK = 0.3
 """A change within this time [s] is a touch; a zero that creeps takes longer."""
 _FAR = 8.0
 """Multiple of what blocks usually differ by."""
-_MATTERS = 0.005
-"""Share of the greatest thrust: taken for the zero, it is 1 % of the thrust at half of that."""
+_MATTERS = 0.003
+"""Share of the greatest thrust: taken for the zero, it is 1 % of the thrust at a third of that."""
 
 
 def check_touched(thrust: Channel, rests: Sequence[tuple[float, float]]) -> list[Finding]:

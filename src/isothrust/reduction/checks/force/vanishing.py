@@ -13,7 +13,7 @@ __all__ = ["check_vanishing"]
 
 _FAR = 4.5
 """Multiple of what the rig states and the fit leaves open."""
-_KNEE = 0.006
+_KNEE = 0.005
 """Share of the greatest torque that a coefficient's bend at low Reynolds numbers may pass for."""
 _LOW, _FEWEST = 0.35, 40
 """The run must reach down to this share of its top speed, in so many bins."""
