@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from isothrust.records.finding import Finding
 from isothrust.reduction.checks.timing.clock import plural
@@ -29,12 +30,24 @@ def dropped(clock: Steps) -> list[Finding]:
     uneven = clock.high - clock.low > _UNEVEN * clock.usual
     least = max(_GAP * clock.usual, _LONG * clock.high) if uneven else _GAP * clock.usual
     at = np.flatnonzero(clock.step > least)
+    lost = _lost(clock, at)
+    at, lost = at[lost > 0], lost[lost > 0]
     if at.size == 0 or (not uneven and _rounding(clock, at)):
         return []
-    return [_finding(clock, at, int(np.sum(np.rint(clock.step[at] / clock.usual) - 1.0)))]
+    return [_finding(clock, at, int(lost.sum()))]
 
 
-def _finding(clock: Steps, at: np.ndarray, lost: int) -> Finding:
+def _lost(clock: Steps, at: NDArray[np.intp]) -> NDArray[np.int64]:
+    """Return how many rows each gap (k,) lost: a stamp that repeats, or is behind, has its row all the same."""
+    forward = np.flatnonzero(clock.step > 0.0)
+    place = np.searchsorted(forward, at)
+    bounds = np.concatenate([[-1], forward, [clock.step.size]])
+    first, last = bounds[place] + 1, bounds[place + 2]  # the steps back and repeats on either side belong to a gap
+    total = np.concatenate([[0.0], np.cumsum(clock.step)])
+    return np.asarray(np.rint((total[last] - total[first]) / clock.usual), dtype=np.int64) - (last - first)
+
+
+def _finding(clock: Steps, at: NDArray[np.intp], lost: int) -> Finding:
     longest = int(at[np.argmax(clock.step[at])])
     share = lost / (clock.time.size + lost)
     gap = float(clock.step[longest])
@@ -56,7 +69,7 @@ def _finding(clock: Steps, at: np.ndarray, lost: int) -> Finding:
     )
 
 
-def _rounding(clock: Steps, at: np.ndarray) -> bool:
+def _rounding(clock: Steps, at: NDArray[np.intp]) -> bool:
     """Tell whether the gaps (k,) are stamps of few digits that now and then skip one: as even as a gear."""
     if float(clock.step[at].max()) > clock.usual + 1.2 * clock.grain or clock.usual > 2.5 * clock.grain:
         return False

@@ -48,6 +48,17 @@ def test_missing_rows_are_counted_and_the_longest_gap_is_named() -> None:
     assert (finding.start, finding.end) == (0.999, 8.12)
 
 
+def test_stamps_that_repeat_or_step_back_lose_no_rows() -> None:
+    time = clock(10.0)
+    time[3000] = time[2999]
+    time[4000:4003] = time[3999]
+    time[5000] -= 0.04
+    assert found(time) == []
+    time[7000:] += 0.004
+    (finding,) = found(time)
+    assert finding.count == 4
+
+
 def test_a_long_hole_is_a_warning() -> None:
     time = clock(10.0)
     (finding,) = found(time[(time < 4.0) | (time > 4.5)])
