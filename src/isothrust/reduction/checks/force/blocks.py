@@ -8,7 +8,7 @@ import numpy as np
 
 from isothrust.records.recording import Channel, Floats
 
-__all__ = ["Blocks", "block_means"]
+__all__ = ["Blocks", "block_means", "memory"]
 
 _ROUNDING = 1e-7
 """Stamps of one run in another form differ by less [s]."""
@@ -43,3 +43,10 @@ def block_means(channel: Channel, start: float, end: float, width: float) -> Blo
     time = channel.time[inside].reshape(whole, each).mean(axis=1)
     means = channel.values[inside].reshape(whole, each).mean(axis=1)
     return Blocks(time, means, each * interval, each)
+
+
+def memory(residual: Floats) -> float:
+    """Return blocks per independent block (n,), from the correlation of neighbours [1]; never less than one."""
+    power = float(residual @ residual)
+    r = float(np.clip(residual[1:] @ residual[:-1] / power, 0.0, 0.9)) if power > 0.0 else 0.0
+    return (1.0 + r) / (1.0 - r)

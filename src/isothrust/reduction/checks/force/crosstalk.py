@@ -14,7 +14,7 @@ import numpy as np
 
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Floats
-from isothrust.reduction.checks.force.blocks import block_means
+from isothrust.reduction.checks.force.blocks import block_means, memory
 from isothrust.reduction.evidence import Evidence
 from isothrust.reduction.words import said_reading
 
@@ -98,7 +98,7 @@ def _while_coasting(evidence: Evidence, channels: tuple[Channel, Channel, Channe
     if rank < 3 or float(np.max(np.abs(terms[:, :2] @ solution[:2]))) > _DRAG * before:
         return None
     residual = q - terms @ solution
-    variance = float(residual @ residual) / (count - 3) * _memory(residual)
+    variance = float(residual @ residual) / (count - 3) * memory(residual)
     error = float(np.sqrt(variance * np.linalg.inv(terms.T @ terms)[2, 2]))
     seen = "while the rotor coasts and the motor gives none"
     return _Leak(float(solution[2]), error, float(time[0]), float(time[-1]), count * blocks.each, seen)
@@ -111,13 +111,6 @@ def _mean_near(channel: Channel, time: Floats, width: float) -> Floats:
     count = last - first
     means = (total[last] - total[first]) / np.maximum(count, 1)
     return np.where(count > 0, means, np.interp(time, channel.time, channel.values))
-
-
-def _memory(residual: Floats) -> float:
-    """Return blocks per independent block, from the correlation of neighbours [1]."""
-    power = float(residual @ residual)
-    r = float(np.clip(residual[1:] @ residual[:-1] / power, 0.0, 0.9)) if power > 0.0 else 0.0
-    return (1.0 + r) / (1.0 - r)
 
 
 def _by_pushes(evidence: Evidence, thrust: Channel, torque: Channel, top: float) -> _Leak | None:

@@ -29,6 +29,8 @@ _BEFORE = 0.1
 """What a load read before the cut is a mean over so long [s]."""
 _LEAST = 0.05
 """No delay shorter than this [s] puts anything out by per cents, however the run was flown."""
+_SURE = 5.0
+"""Standard uncertainties by which a delay found from legs must be longer than that."""
 
 
 def check_slow_filter(evidence: Evidence) -> list[Finding]:
@@ -57,7 +59,8 @@ def _delay(evidence: Evidence, channel: Channel, lag: Estimate) -> float | None:
     fallen = _by_fall(evidence, channel)
     if fallen is not None:
         return fallen
-    return lag.value if np.isfinite(lag.degrees_of_freedom) else None
+    surely = lag.value - _SURE * lag.uncertainty > _LEAST and np.isfinite(lag.degrees_of_freedom)
+    return lag.value if surely else None
 
 
 def _by_fall(evidence: Evidence, channel: Channel) -> float | None:

@@ -18,8 +18,10 @@ _BLOCK = 0.05
 """[s] short against a touch, long against a cell's noise."""
 _QUICK = 0.3
 """A change within this time [s] is a touch; a zero that creeps takes longer."""
-_FAR = 8.0
+_FAR = 10.0
 """Multiple of what blocks usually differ by."""
+_FEWEST = 12
+"""Steps between blocks that tell what is usual."""
 _MATTERS = 0.003
 """Share of the greatest thrust: taken for the zero, it is 1 % of the thrust at a third of that."""
 
@@ -29,7 +31,9 @@ def check_touched(thrust: Channel, rests: Sequence[tuple[float, float]]) -> list
     if thrust.values.size < 8:
         return []
     top = rough_quantiles(np.abs(thrust.values), 0.98)[0]
-    found = [(blocks, at) for blocks in _of_rests(thrust, rests) if (at := _jumps(blocks, top)).size]
+    resting = _of_rests(thrust, rests)
+    limit = max(_FAR * _usual_step(resting), _MATTERS * top)
+    found = [(blocks, at) for blocks in resting if (at := _jumps(blocks, limit)).size]
     if not found:
         return []
     size = max(float(np.max(np.abs(blocks.means[at] - middle(blocks.means)))) for blocks, at in found)
@@ -51,20 +55,20 @@ def check_touched(thrust: Channel, rests: Sequence[tuple[float, float]]) -> list
 
 def _of_rests(thrust: Channel, rests: Sequence[tuple[float, float]]) -> list[Blocks]:
     made = (block_means(thrust, start, end, _BLOCK) for start, end in rests)
-    return [blocks for blocks in made if blocks is not None]
+    return [blocks for blocks in made if blocks is not None and blocks.means.size >= 5]
 
 
-def _jumps(blocks: Blocks, top: float) -> np.ndarray:
+def _jumps(blocks: Blocks, limit: float) -> np.ndarray:
     """Return the blocks that stand away from the rest's middle, where the level changed quickly; else none."""
     means = blocks.means
-    if means.size < 5:
-        return np.empty(0, dtype=np.intp)
-    limit = max(_FAR * _usual_step(means), _MATTERS * top)
     apart = min(max(1, round(_QUICK / blocks.width)), means.size - 1)
     if float(np.max(np.abs(means[apart:] - means[:-apart]))) <= limit:
         return np.empty(0, dtype=np.intp)
     return np.flatnonzero(np.abs(means - middle(means)) > 0.5 * limit)
 
 
-def _usual_step(means: Floats) -> float:
-    return 1.4826 * middle(np.abs(np.diff(means))) / float(np.sqrt(2.0))
+def _usual_step(resting: Sequence[Blocks]) -> float:
+    """Return the usual scatter of a block, from the steps between neighbours in all rests: a slow course is none."""
+    steps = [np.abs(np.diff(blocks.means)) for blocks in resting]
+    known: Floats = np.concatenate(steps) if steps else np.empty(0)
+    return 1.4826 * middle(known) / float(np.sqrt(2.0)) if known.size >= _FEWEST else np.inf
