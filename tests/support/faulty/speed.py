@@ -120,13 +120,13 @@ CASES: tuple[FaultCase, ...] = (
     FaultCase(
         "tachometer-double-count",
         "each mark counted twice for 0.5 to 3 s of a ramp",
-        "left in, thrust coefficient at those speeds 75 % too low; left out, less than 0.1 %",
+        "left in, thrust coefficient at those speeds 75 % too low; left out, at 14 000 rpm 0.1 %",
         spoil=_spells(2.0, (0.5, 3.0), 1),
     ),
     FaultCase(
         "tachometer-half-count",
         "one mark in two counted for 0.5 to 3 s of a ramp up and down",
-        "left in, thrust coefficient at those speeds 300 % too high; left out, less than 0.1 %",
+        "left in, thrust coefficient at those speeds 300 % too high; left out, 0.04 % and electrical power 0.6 %",
         kind="up-down",
         spoil=_spells(0.5, (0.5, 3.0), 1),
     ),
@@ -184,14 +184,14 @@ CASES: tuple[FaultCase, ...] = (
     ),
     FaultCase(
         "speed-coarse",
-        "a counter rounds down to steps of 240 rpm",
-        "thrust coefficient 1 % too high",
-        spoil=_counted(240.0 * _RPM),
+        "a counter rounds down to steps of 150 rpm",
+        "thrust coefficient at 14 000 rpm 1.0 % too high",
+        spoil=_counted(150.0 * _RPM),
     ),
     FaultCase(
         "speed-averaged",
         "the tachometer gives a mean over 150 ms",
-        "thrust at a speed moves by 1.4 % in the middle of a ramp where the delay is left in",
+        "rotor inertia 5 % off, thrust coefficient at 14 000 rpm 0.7 %",
         plan=with_sensor("speed", window=0.15),
     ),
     FaultCase(

@@ -9,6 +9,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
 from isothrust.reduction.evidence import Evidence
+from isothrust.reduction.spells import POINTS
 
 __all__ = ["check_coarse"]
 
@@ -34,6 +35,8 @@ def check_coarse(evidence: Evidence) -> list[Finding]:
     speed = evidence.recording.channels.get("speed")
     if speed is None or evidence.prepared.abscissa != "speed" or speed.values.ndim != 1:
         return []
+    if evidence.prepared.bins.width >= POINTS:
+        return []  # the speeds of a table of working points were chosen
     top = float(evidence.prepared.site.x.max())
     middle = _MIDDLE * top
     some = speed.values[:: max(1, speed.values.size // _ENOUGH) | 1]

@@ -44,7 +44,8 @@ def _lost(clock: Steps, at: NDArray[np.intp]) -> NDArray[np.int64]:
     bounds = np.concatenate([[-1], forward, [clock.step.size]])
     first, last = bounds[place] + 1, bounds[place + 2]  # the steps back and repeats on either side belong to a gap
     total = np.concatenate([[0.0], np.cumsum(clock.step)])
-    return np.asarray(np.rint((total[last] - total[first]) / clock.usual), dtype=np.int64) - (last - first)
+    whole = np.rint((total[last] - total[first]) / clock.usual).astype(np.int64)
+    return np.asarray(whole - (last - first), dtype=np.int64)
 
 
 def _finding(clock: Steps, at: NDArray[np.intp], lost: int) -> Finding:
