@@ -134,3 +134,16 @@ def test_noise_and_waves_of_fixed_pace_are_no_ripple(kind: str) -> None:
     assert check_ripple(evidence_of(noisy, job)) == []
     humming = changed(recording, "speed", lambda t, w: w * (1.0 + 0.01 * np.sin(2.0 * np.pi * 50.0 * t)))
     assert check_ripple(evidence_of(humming, job)) == []
+
+
+def test_speeds_that_were_chosen_on_a_grid_are_not_taken_for_coarse_readings() -> None:
+    recording, job = recorded("holds")
+    step = 900.0 * RPM
+
+    def chosen(time: np.ndarray, speed: np.ndarray) -> np.ndarray:
+        """Each hold at one exact speed, a whole number of steps."""
+        hold = np.minimum(((time - 2.0) // 2.35).astype(int), 9)
+        turning = (speed > 100.0) & (time > 2.0)
+        return np.where(turning, step * (6 + np.maximum(hold, 0)), 0.0)
+
+    assert check_coarse(evidence_of(changed(recording, "speed", chosen), job)) == []
