@@ -120,7 +120,7 @@ def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set
         rise, fall = x[centre] - usual_before, x[centre] - usual_after
         step = abs(usual_after - usual_before)
         slope = max(_inner_range(before), _inner_range(after))  # a surge of the drive comes and goes in a few samples
-        if (rise > 0.0) == (fall > 0.0) and min(abs(rise), abs(fall)) > max(_FAR * scatter, 2.0 * step, 2.0 * slope):
+        if (rise > 0.0) == (fall > 0.0) and min(abs(rise), abs(fall)) > max(_FAR * scatter, 2.0 * step, 4.0 * slope):
             found.add(int(centre))
     # the middle of three equal wild readings does not bend: it goes with its neighbours
     return found | {i + 1 for i in found if i + 2 in found}
