@@ -18,8 +18,8 @@ _FEWEST: Final = 6
 """Levels that show a grid."""
 _REPEATED: Final = 1.5
 """Readings a level, at least: what never comes again shows no grid."""
-_TOGGLES: Final = 2.0
-"""Changes of the reading a level, at least, in a run of holds: a reading between two counts goes to and fro."""
+_PASSED: Final = 2.0
+"""Readings a hold, at least: a coarse reading shows its steps between the holds, and goes to and fro within."""
 _UPPER: Final = 0.3
 _MIDDLE: Final = 0.7
 """Share of top speed at which the step is weighed [1]: figures are asked for about there."""
@@ -46,7 +46,8 @@ def check_coarse(evidence: Evidence) -> list[Finding]:
     levels = np.unique(some)
     if levels.size < _FEWEST or some.size < _REPEATED * levels.size:
         return []
-    if evidence.job.run.kind == "holds" and np.count_nonzero(np.diff(some)) < _TOGGLES * levels.size:
+    holds = int(evidence.prepared.spells.segment.max(initial=0))
+    if evidence.job.run.kind == "holds" and levels.size < _PASSED * holds:
         return []  # speeds that were chosen, each held once, may lie on a grid as well
     step = _step(levels, middle)
     if step is None or 2.0 * step < _TOLD * middle:

@@ -104,7 +104,7 @@ def _block(speed: Channel, start: float, end: float) -> _Block | None:
     t = speed.time[first:last] - middle
     u = t / (0.5 * span)
     powers = np.vander(u, 4, increasing=True)
-    terms = np.linalg.lstsq(powers, speed.values[first:last], rcond=None)[0]
+    terms = np.linalg.solve(powers.T @ powers, powers.T @ speed.values[first:last])
     smooth = powers @ terms
     if float(smooth.min()) <= 0.0:
         return None

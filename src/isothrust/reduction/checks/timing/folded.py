@@ -31,7 +31,7 @@ _NEAR: Final = 0.3
 _ASIDE: Final = (0.8, 3.0)
 """Frequencies that the mean over a bin wipes out: the noise of the load is read from there [1]."""
 _FEWEST: Final = 6
-_STANDS_OUT: Final = 1.6
+_STANDS_OUT: Final = 2.5
 """Mean square of the residuals about the place, over that beside it, from which it is looked at."""
 _SURE: Final = 14.0
 """Half the drop of chi squared that a chirp must bring: noise does so once in a million places."""
