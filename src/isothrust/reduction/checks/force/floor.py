@@ -34,7 +34,7 @@ def check_floor(channel: Channel, speed: Channel | None, rests: Sequence[tuple[f
         return []
     least = float(x.min())
     at = np.flatnonzero(x == least)
-    if at.size < _FEWEST:
+    if at.size < _FEWEST or -least > float(x.max()):  # a load that reads negative has its ceiling there
         return []
     turning = _while_turning(channel, speed, at) if speed is not None and channel.quantity == "thrust" else at[:0]
     if turning.size >= _FEWEST:

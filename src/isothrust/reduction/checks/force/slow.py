@@ -24,7 +24,9 @@ _LONGEST = 5.0
 _FALLS = 0.5
 """The log must go on for so long after the cut [s] …"""
 _LEFT = 0.3
-"""… and the load come down to this share."""
+"""… and load and speed come down to this share."""
+_ROSE = 0.05
+"""Share of its top by which the speed may rise from one sample to the next in a coast."""
 _BEFORE = 0.1
 """What a load read before the cut is a mean over so long [s]."""
 _LEAST = 0.05
@@ -78,6 +80,8 @@ def _by_fall(evidence: Evidence, channel: Channel) -> float | None:
     level = float(np.mean(held))
     time, reading = channel.time[first:last], channel.values[first:last]
     w = np.interp(time, speed.time, speed.values)
+    if float(w[-1]) > _LEFT * float(w[0]) or float(np.max(np.diff(w))) > _ROSE * spells.top:
+        return None  # no coast, or the power came back
     expected = _expected(w / max(float(w[0]), 1e-9), reading, level, coasts=channel.quantity == "thrust")
     step = level - float(expected[-1])
     if step <= 0.0 or float(np.mean(reading[-3:])) > _LEFT * level:
