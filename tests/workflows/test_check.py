@@ -161,7 +161,8 @@ def test_a_fresh_file_of_no_use_is_a_finding_with_its_place(tmp_path: Path) -> N
         ("The stand was moved today.\nNothing was recorded, it rained.\n" * 9, "not-a-table", "campaigns/spring/raw"),
         (bench_log().replace("push", "pull").replace("rpm", "n"), "missing-column", "campaigns/spring/raw/r02.csv"),
         (bench_log(still=True), "throttle-still", ""),
-        ("PAR1" + "\0" * 40, "binary-log", "campaigns/spring/raw/r02.csv"),
+        ("PAR1" + "\0" * 40, "damaged-file", "campaigns/spring/raw/r02.csv"),
+        ("OggS" + "\1\2" * 40, "binary-log", "campaigns/spring/raw/r02.csv"),
     ],
 )
 def test_a_bad_log_is_told_with_its_place_and_the_good_run_is_done(

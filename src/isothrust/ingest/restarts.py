@@ -14,6 +14,7 @@ from isothrust.errors import Problem, Where
 from isothrust.ingest.clock import Clock
 from isothrust.ingest.passages import Passage, passages_of, usable_passage
 from isothrust.ingest.picks import Picked
+from isothrust.ingest.wraps import never_falls
 from isothrust.records.finding import Finding
 from isothrust.tables.columns import Columns
 
@@ -40,6 +41,8 @@ def one_passage(columns: Columns, clock: Clock, picked: Mapping[str, Picked], fi
     two are as good, the clock is the problem `several-passages`.
     """
     heads = columns.rows_at(columns.regular.repeated_heads) if columns.regular is not None else []
+    if not heads and (clock.kind == "rate" or never_falls(clock.time)):
+        return Kept(columns, clock)
     by_rate, counts = clock.kind == "rate", clock.kind == "count"
     found = passages_of(clock.first + clock.time, heads, by_rate=by_rate, counts=counts)
     if len(found) == 1:

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Unwrapped", "unwrapped"]
+__all__ = ["Unwrapped", "never_falls", "unwrapped"]
 
 _SIZES: Final = tuple(sorted(2.0**bits * unit for bits in (16, 32) for unit in (1.0, 1e-3, 1e-6)))
 """Ranges of a counter in the column's own unit: it may count units, thousandths or millionths (a micros() / 1000)."""
@@ -16,6 +16,11 @@ _LONGEST: Final = 20.0
 """Usual steps that a wrap may span: a few rows may be lost at it, but a logger that starts anew takes longer."""
 _LEAST: Final = 4.0
 """Usual steps in the counter's range, at least: a counter that runs over between two rows tells nothing."""
+
+
+def never_falls(stamps: NDArray[np.float64]) -> bool:
+    """Say at once of a clock without gaps that no stamp is less than the one before; False where that is not sure."""
+    return not (np.less(stamps[1:], stamps[:-1]).any() or np.isnan(stamps).any())
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +47,8 @@ def unwrapped(stamps: NDArray[np.float64]) -> Unwrapped | None:
     >>> found.count, float(found.stamps[-1])
     (1, 65555.0)
     """
+    if never_falls(stamps):
+        return None
     known = np.flatnonzero(np.isfinite(stamps))
     steps = np.diff(stamps[known])
     falls = np.flatnonzero(steps < 0.0)

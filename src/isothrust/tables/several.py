@@ -24,19 +24,25 @@ _WORDS: Final = re.compile(rb"\n[ \t\"]*[A-Za-z_(\[<\xc2-\xf4]")
 """Where a line begins that does not begin with a number."""
 _TRIED: Final = 500
 """Such lines that are looked at: where every row begins with a word, none of them is a head."""
+_LOOKED_AT: Final = 1 << 22
+"""Bytes at either end of a long text."""
 _MOST: Final = 64
 """Tables of a file, at most."""
 
 
-def tables_in(decoded: Decoded, file: str) -> tuple[LogTable, ...]:
+def tables_in(decoded: Decoded, file: str, *, whole: bool = False) -> tuple[LogTable, ...]:
     """Return the tables of a text that holds at least two; none where it is one table.
 
     A table begins where heads stand below rows. The same heads again begin no other table, but the same one anew. Each
     is named behind the file's name: `r01.csv/table 2`.
+
+    Of a long text only the beginning and the end are looked at, unless the `whole` of it is to be: where heads stand in
+    its middle, its rows are ragged or hold words, and whoever reads them will know.
     """
     summary = summary_start(decoded.data)
     above = decoded.data if summary is None else decoded.data[: summary[0]]
-    if not _has_heads_below_rows(above):
+    pieces = [above] if whole or len(above) <= 2 * _LOOKED_AT else [above[:_LOOKED_AT], above[-_LOOKED_AT:]]
+    if not any(map(_has_heads_below_rows, pieces)):
         return ()
     lines = above.split(b"\n")
     texts = [line.decode("utf-8", errors="replace").rstrip("\r") for line in lines]

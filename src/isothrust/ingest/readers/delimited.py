@@ -38,9 +38,8 @@ class Delimited:
 
     def contents(self, specimen: Specimen, wanted: str) -> Contents:
         """Return the tables of a text: several where heads of their own stand above each."""
-        del wanted
         decoded = decoded_text(specimen)
-        several = tables_in(decoded, specimen.path)
+        several = tables_in(decoded, specimen.path, whole=bool(wanted))
         if several:
             return Contents(tuple(NamedTable(Path(table.file).name, table) for table in several))
         table = log_of(decoded, specimen.path)

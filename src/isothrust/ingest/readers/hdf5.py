@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from isothrust.errors import LogError, Where
 from isothrust.ingest.readers.contract import Claim, Contents, Specimen
 from isothrust.ingest.readers.late import late
+from isothrust.ingest.readers.rehearsal import rehearse
 from isothrust.ingest.readers.vectors import Found, Vector
 from isothrust.tables.limits import check_expansion
 
@@ -37,8 +38,13 @@ class HDF5:
         return Claim.NAME if specimen.name.endswith((".h5", ".hdf5", ".hdf", ".he5")) else Claim.NONE
 
     def contents(self, specimen: Specimen, wanted: str) -> Contents:
-        """Return the tables of the file; nothing but shapes is read before a column is asked for."""
+        """Return the tables of the file; nothing but shapes is kept before a column is asked for."""
         del wanted
+        rehearse(specimen, "hdf5")
+        return self.read(specimen)
+
+    def read(self, specimen: Specimen) -> Contents:
+        """Return the same, without trying first whether the file can be read at all."""
         words = "MATLAB 7.3" if specimen.beginning.startswith(b"MATLAB") else "HDF5"
         walk = _Walk(specimen, Found(), matlab=words != "HDF5")
         with _opened(specimen) as file:
@@ -81,8 +87,10 @@ class _Walk:
             item, path = group[key], f"{name}.{key}" if name else key
             if isinstance(item, late("h5py").Group):
                 self.group(item, path, depth + 1)
-            else:
+            elif isinstance(item, late("h5py").Dataset):
                 self.dataset(item, path, depth, group=name)
+            else:
+                self.found.skipped[path] = "names a kind of data and holds none"
 
     def dataset(self, item: Any, name: str, depth: int, *, group: str) -> None:  # noqa: ANN401
         """Look at one dataset: a table, an array, or references to others."""

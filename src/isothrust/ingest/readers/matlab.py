@@ -9,6 +9,7 @@ import numpy as np
 from isothrust.errors import LogError, Where
 from isothrust.ingest.readers.contract import Claim, Contents, Specimen
 from isothrust.ingest.readers.late import late
+from isothrust.ingest.readers.rehearsal import rehearse
 from isothrust.ingest.readers.vectors import Found
 from isothrust.tables.limits import inflated_size
 
@@ -36,6 +37,11 @@ class Matlab:
         """Return vectors of one length as a table each."""
         del wanted
         _check_packed(specimen)
+        rehearse(specimen, "matlab")
+        return self.read(specimen)
+
+    def read(self, specimen: Specimen) -> Contents:
+        """Return the same, without trying first whether the file can be read at all."""
         try:
             with specimen.open() as stream:
                 # Squeezing nothing keeps a struct of one element apart from an array of them.

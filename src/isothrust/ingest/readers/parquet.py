@@ -34,7 +34,7 @@ class Parquet:
         """Return the one table of the file; columns that hold lists or records are skipped with the reason."""
         del wanted
         try:
-            schema = pl.read_parquet_schema(specimen.open())
+            schema = pl.read_parquet_schema(specimen.path if specimen.data is None else specimen.open())
             rows = int(_scan(specimen).select(pl.len()).collect().item())
         except (pl.exceptions.PolarsError, OSError) as failure:
             raise LogError(

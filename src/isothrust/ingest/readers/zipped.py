@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zipfile
+import zlib
 from collections.abc import Sequence
 from typing import BinaryIO, Final, NoReturn
 
@@ -16,6 +17,8 @@ _ENCRYPTED: Final = 0x1
 _LOCAL_HEAD: Final = 30
 _MOST_MEMBERS: Final = 10_000
 _KNOWN: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+_FAULTS: Final = (zipfile.BadZipFile, zlib.error, OSError, ValueError, EOFError, NotImplementedError, RuntimeError)
+"""What the standard library raises over a damaged archive."""
 
 
 def listed(stream: BinaryIO) -> dict[str, int]:
@@ -23,7 +26,7 @@ def listed(stream: BinaryIO) -> dict[str, int]:
     try:
         with zipfile.ZipFile(stream) as archive:
             return {entry.filename: entry.compress_size for entry in archive.infolist() if not entry.is_dir()}
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError):
+    except _FAULTS:
         return {}
 
 
@@ -67,7 +70,7 @@ def unpack(stream: BinaryIO, member: str, file: str) -> bytes:
     try:
         with zipfile.ZipFile(stream) as archive:
             return archive.read(member)
-    except (zipfile.BadZipFile, OSError, ValueError, EOFError) as failure:
+    except _FAULTS as failure:
         _damaged(f'"{member}" cannot be unpacked: {failure}', file)
 
 
@@ -75,13 +78,15 @@ def _entries(stream: BinaryIO, file: str) -> list[zipfile.ZipInfo]:
     try:
         with zipfile.ZipFile(stream) as archive:
             return [entry for entry in archive.infolist() if not entry.is_dir()]
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as failure:
+    except _FAULTS as failure:
         _damaged(f"the archive cannot be read: {failure}", file)
 
 
 def _counted(stream: BinaryIO, entry: zipfile.ZipInfo, file: str) -> int:
-    stream.seek(entry.header_offset)
-    head = stream.read(_LOCAL_HEAD)
+    head = b""
+    if entry.header_offset >= 0:  # a damaged list may place a file before the archive's own beginning
+        stream.seek(entry.header_offset)
+        head = stream.read(_LOCAL_HEAD)
     if len(head) < _LOCAL_HEAD or not head.startswith(MAGIC):
         _damaged(f'"{entry.filename}" is not where the archive says', file)
     stream.seek(int.from_bytes(head[26:28], "little") + int.from_bytes(head[28:30], "little"), 1)
