@@ -18,7 +18,7 @@ _LONGEST = 3
 _AROUND = 40
 _STRETCH = 128
 _PASSES = 4
-_SLOW = 0.005
+_SLOW = 0.0025
 """Interval [s] above which a transient of the drive may pass within a sample or two."""
 
 
