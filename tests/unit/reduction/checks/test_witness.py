@@ -36,7 +36,8 @@ def test_a_tachometer_that_repeats_old_values_is_stuck() -> None:
 
 def test_a_speed_that_stands_when_the_motor_is_off_is_stuck() -> None:
     speed, current = climb()
-    speed, current = np.concatenate([speed, np.full(100, speed[-1])]), np.concatenate([current, np.zeros(100)])
+    speed = np.concatenate([speed, np.full(150, speed[-1])])
+    current = np.concatenate([current, np.full(50, current[-1]), np.zeros(100)])
     (finding,) = check_witness(*channels(speed, current))
     assert finding.code == "tachometer-stuck"
     assert "from 12 to 0 A" in finding.message
