@@ -5,6 +5,7 @@ nothing.
 """
 
 from isothrust.virtual.air import STANDARD_AIR, TrueAir
+from isothrust.virtual.backwards import on_backwards
 from isothrust.virtual.campaigns import campaign, draw_air, draw_mounting, draw_sample, draw_zeros
 from isothrust.virtual.conditions import CONDITIONS, Setup, Spread, with_conditions
 from isothrust.virtual.demo_book import DEMO_SEED, demo_book, demo_file_names, demo_files
@@ -21,9 +22,10 @@ from isothrust.virtual.dialects import (
     Dialect,
 )
 from isothrust.virtual.drive import Drive, SteadyState
-from isothrust.virtual.plans import Fault, RunPlan, Zero
+from isothrust.virtual.plans import Fault, Push, RunPlan, Zero
 from isothrust.virtual.propeller import Factors, Flutter, Propeller, coefficient_table, make_propeller
 from isothrust.virtual.rigtext import rig_toml
+from isothrust.virtual.room import Room
 from isothrust.virtual.schedules import Schedule, coast, holds, ramp, ramp_up_down, steps, zero
 from isothrust.virtual.sensors import Order, Sensor, Sensors, low_noise_sensors
 from isothrust.virtual.simulation import VirtualRun, simulate, simulate_each
@@ -51,7 +53,9 @@ __all__ = [
     "Order",
     "Propeller",
     "PropellerTruth",
+    "Push",
     "RigErrors",
+    "Room",
     "RunPlan",
     "Schedule",
     "Sensor",
@@ -80,6 +84,7 @@ __all__ = [
     "holds",
     "low_noise_sensors",
     "make_propeller",
+    "on_backwards",
     "ramp",
     "ramp_up_down",
     "rig_toml",

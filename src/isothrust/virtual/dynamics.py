@@ -226,6 +226,7 @@ def integrate(plans: Sequence[RunPlan], randoms: Sequence[np.random.Generator], 
     grips = _grips(plans, rows)
     room = _room(plans)
     inflow = None if room is None else np.zeros((rows, len(plans)))
+    still = np.ones(len(plans))
     for row in range(rows):
         within = row % _BLOCK
         if within == 0:
@@ -234,10 +235,9 @@ def integrate(plans: Sequence[RunPlan], randoms: Sequence[np.random.Generator], 
         resistance = lane.resistance * (1 + 0.0039 * (warmth - 293.15))
         share = 1 - lane.derating * np.maximum(board - lane.derating_from, 0.0)
         grip = 1.0 if grips is None else grips[row]
-        relief = 1.0
+        relief = still if room is None else room.power_share(omega)
         if room is not None and inflow is not None:
             inflow[row] = room.inflow
-            relief = room.power_share(omega)
             room.pass_on(omega, 1 / GRID_RATE)
         for inner in range(sub):
             now = np.minimum(commands[within * sub + inner] * share, duty + lane.slope * step)

@@ -6,7 +6,9 @@ from collections.abc import Callable
 from typing import Final
 
 from isothrust.records.finding import Finding
+from isothrust.reduction.checks.air.clearance import check_clearance
 from isothrust.reduction.checks.air.limits import check_maximum_speed, check_tip_mach
+from isothrust.reduction.checks.air.recirculation import check_recirculation
 from isothrust.reduction.checks.electrical.clipped import check_clipped
 from isothrust.reduction.checks.electrical.idle import check_idle
 from isothrust.reduction.checks.electrical.lead import check_lead
@@ -68,6 +70,8 @@ RUN_CHECKS: Final[tuple[RunCheck, ...]] = (
     check_coarse,
     check_ripple,
     check_folded,
+    check_clearance,
+    check_recirculation,
 )
 """One function a file; each is independent of the others."""
 
