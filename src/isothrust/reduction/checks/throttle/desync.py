@@ -94,8 +94,8 @@ def _finding(evidence: Evidence, notches: list[tuple[int, int, float]]) -> Findi
     return Finding(
         code="desynchronised",
         severity="warning",
-        message=f"speed falls by {share:.0f} % for {lasted:.0f} ms at {float(bins.time[at]):.2f} s and comes back, though "
-        f"the command does not fall{surge}: the controller lost the rotor "
+        message=f"speed falls by {share:.0f} % for {lasted:.0f} ms at {float(bins.time[at]):.2f} s and comes back, "
+        f"though the command does not fall{surge}: the controller lost the rotor "
         f"({len(notches)} time{'s' if notches[1:] else ''})",
         channel="speed",
         start=float(bins.time[first]),

@@ -52,7 +52,7 @@ def check_flattened(evidence: Evidence) -> list[Finding]:
             code="steps-flattened",
             severity="warning",
             message=f"speed rises along a straight line, {1e3 * rise_time:.0f} ms from 10 to 90 % of the step: the "
-            f"second third of the flank takes {ratio:.2f} times as long as the first, where a rotor left to itself takes 1.9",
+            f"second third of the flank takes {ratio:.2f} times as long as the first; a rotor by itself takes 1.9",
             channel="speed",
             count=len(rises),
             effect="rise time, spin-up rate and thrust rise rate are the controller's; settled figures stand",
