@@ -14,6 +14,8 @@ __all__ = ["check_clipped"]
 
 _FLAT: Final = 0.98
 """Share of the greatest current above which current stands as good as still [1]."""
+_STILL: Final = (0.004, 0.6)
+"""So near to one reading lie so many of those bins at least [1]: a winding that warms holds no current as still."""
 _SPAN: Final = 0.02
 """Least share of speed over which it does so [1]: current goes with speed to the power 2.5 to 3, so 2 % of it take
 0.8 % of speed."""
@@ -40,6 +42,9 @@ def check_clipped(evidence: Evidence) -> list[Finding]:
     most = float(np.sort(current)[int((1.0 - _MOST) * (current.size - 1))])
     flat = current >= _FLAT * most
     if most <= 0.0 or np.count_nonzero(flat) < _FEWEST:
+        return []
+    away = np.abs(current[flat] / float(np.median(current[flat])) - 1.0)
+    if np.mean(away < _STILL[0]) < _STILL[1]:
         return []
     inside = np.sort(x[flat])
     low, high = (float(inside[round(share * (inside.size - 1))]) for share in (0.1, 0.9))

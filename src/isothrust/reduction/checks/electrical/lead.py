@@ -20,13 +20,15 @@ _WARM_RAMP: Final = 0.7
 _SHORT: Final = 30.0
 """Time under power [s] in which a winding that is let through a ramp does not come near to burning."""
 _WARM: Final = 1.8
-"""The same over holds and steps, in which a winding may come near to burning [1]."""
+"""The same over holds, in which a winding may come near to burning [1]."""
 _SCALES: Final = 0.02
 """Share of the electrical power that scales of torque, current and voltage may feign [1]."""
 _CONTROLLER: Final = 0.012
 """What the transistors of a controller and the motor's own wires add to a stated winding [ohm]."""
 _POSSIBLE: Final = 0.9
 """Share of the stated resistance that a winding must have at least [1]: it may be colder than the data sheet's."""
+_HEAT: Final = 0.06
+"""Least share of the power that the stated winding turns into heat [1]: below, iron and idling are the greater loss."""
 _FEWEST: Final = 8
 
 
@@ -77,7 +79,7 @@ def check_lead(evidence: Evidence) -> list[Finding]:
     A loss below the winding's own is an efficiency that no such motor has.
     """
     series = series_resistance(evidence)
-    if series is None:
+    if series is None or series.stated * series.motor_current**2 < _HEAT * series.power:
         return []
     doubt = _SCALES * series.power / series.motor_current**2
     powered = float(np.count_nonzero(evidence.prepared.spells.powered)) * evidence.prepared.bins.width

@@ -81,7 +81,9 @@ def _by_levels(evidence: Evidence, duty: Floats, throttle: Floats) -> tuple[floa
     levels: dict[float, list[float]] = {}
     for number in range(1, int(segment.max(initial=0)) + 1):
         inside = np.flatnonzero(segment == number)
-        levels.setdefault(round(float(np.median(throttle[inside])), 2), []).append(float(np.nanmean(duty[inside])))
+        known = duty[inside][np.isfinite(duty[inside])]
+        if known.size:
+            levels.setdefault(round(float(np.median(throttle[inside])), 2), []).append(float(np.mean(known)))
     commands = sorted(levels)
     if len(commands) < _LEVELS:
         return None
