@@ -171,9 +171,9 @@ CASES: tuple[FaultCase, ...] = (
     ),
     FaultCase(
         "saturated",
-        "the zero of thrust lies 5 gf under the amplifier's range",
-        "shaft efficiency at 6 N 1.1 %",
-        spoil=_column("thrust", _floor(0.05)),
+        "the zero of thrust lies 7 gf under the amplifier's range",
+        "shaft efficiency at 6 N 1.6 %",
+        spoil=_column("thrust", _floor(0.07)),
     ),
     FaultCase(
         "channel-stuck",

@@ -35,7 +35,9 @@ class _Grounds(NamedTuple):
     """Usual distance of two runs of one label, at least: as a root mean square of logarithms [1]."""
     most_scatter: float
     near: float
-    """In usual distances: another label's runs are as near as its own would be."""
+    """In usual distances: another label's runs are as near as its own would be …"""
+    sample: float
+    """… or as near as one more sample may well be [1]."""
     far: float
     """In usual distances: no run of its own label is as near as this."""
     least: float
@@ -47,8 +49,8 @@ class _Grounds(NamedTuple):
     other: int
 
 
-_DESIGN: Final = _Grounds(0.012, 0.03, near=3.0, far=5.0, least=0.05, times=3.0, own=1, other=2)
-_SAMPLE: Final = _Grounds(0.006, 0.012, near=1.5, far=5.0, least=0.03, times=5.0, own=2, other=2)
+_DESIGN: Final = _Grounds(0.012, 0.03, near=3.0, sample=0.06, far=5.0, least=0.05, times=3.0, own=1, other=2)
+_SAMPLE: Final = _Grounds(0.006, 0.012, near=1.5, sample=0.0, far=5.0, least=0.03, times=5.0, own=2, other=2)
 
 
 def check_lookalike(evidence: CampaignEvidence) -> list[Finding]:
@@ -121,7 +123,7 @@ def _doubtful(labels: Sequence[str], runs: Sequence[ReducedRun], distances: Floa
             for other, places in members.items()
             if other != label and (theirs := _known(distances[k, places])).size >= grounds.other
         }
-        alike = [other for other, distance in near.items() if distance < grounds.near * usual]
+        alike = [other for other, distance in near.items() if distance < max(grounds.near * usual, grounds.sample)]
         if len(alike) == 1 and own.min() > grounds.times * near[alike[0]]:
             out.append(_Doubt(runs[k], alike[0], float(own.min()), near[alike[0]]))
     return out

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -25,8 +27,8 @@ _MISSED = 2e-6
 """Share of level rests that may be called sloping."""
 _MATTERS = 1.25e-3
 """Share of the greatest reading a second: over the few seconds that creep takes it comes to half a per cent of it."""
-_COASTING = 0.35
-"""How long the torque cell may still hold a bearing's drag once the tachometer reads nothing [s]."""
+_COASTING: Final[Mapping[str, float]] = MappingProxyType({"thrust": 0.15, "torque": 0.35})
+"""How long a rotor that the tachometer no longer sees may still pull, and drag on its bearing, into a rest [s]."""
 
 
 class _Slope(NamedTuple):
@@ -71,7 +73,7 @@ def _slopes_itself(slope: _Slope, top: float) -> bool:
 def _slopes(evidence: Evidence, channel: Channel, zero: ZeroFit) -> list[_Slope]:
     """Return the slopes of the first and the last rest."""
     before, after = zero.before_window, zero.after_window
-    late = _COASTING if channel.quantity == "torque" else 0.0
+    late = _COASTING[channel.quantity]
     middles, levels, drift = _line(evidence, zero)
     factor = _factor(evidence, channel)
     slopes = []

@@ -31,6 +31,9 @@ _SLOWEST = 0.04
 """Share of top speed down to which a coast is followed."""
 _BLOCK = 0.01
 _FEWEST = 8
+_LONG_ENOUGH = 20
+_DOWN = 0.25
+"""A coast tells drag from thrust once it has come down to this share of its first speed, in so many blocks."""
 _DRAG = 0.15
 """Share of the torque before the cut: what acts beside the thrust is more than a bearing's drag, the motor brakes."""
 _CUT = 0.5
@@ -87,7 +90,7 @@ def _while_coasting(evidence: Evidence, channels: tuple[Channel, Channel, Channe
     w = np.interp(blocks.time, speed.time, speed.values)
     stopped = np.flatnonzero(w < _SLOWEST * spells.top)
     count = int(stopped[0]) if stopped.size else w.size
-    if count < _FEWEST:
+    if count < _LONG_ENOUGH or w[count - 1] > _DOWN * w[0]:
         return None
     w, q, time = w[:count], blocks.means[:count], blocks.time[:count]
     if np.any(np.diff(w) > 0.02 * spells.top):
