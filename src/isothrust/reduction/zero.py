@@ -20,6 +20,8 @@ _ROUNDING = 1e-7
 """Stamps of one run in another form differ by less [s]: a sample on a window's edge must not come and go with it."""
 _FEWEST = 3
 """Readings that make a level."""
+_WARNED = 1.0
+"""Per cent of the greatest reading beyond which a drift is a warning: what its line leaves then passes 0.3 %."""
 
 
 def take_out_zero(
@@ -151,7 +153,7 @@ def _about(channel: Channel, drift: _Drift, windows: list[tuple[float, float]]) 
     return [
         Finding(
             code="zero-drift",
-            severity="warning" if share > 0.5 else "note",
+            severity="warning" if share > _WARNED else "note",
             message=f"the zero of {channel.quantity} moved by {moved} during the run ({share:.1f} % of its greatest "
             f"reading; standard error {error}), {rate} a second",
             channel=channel.quantity,
