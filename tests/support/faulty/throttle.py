@@ -48,9 +48,9 @@ def _taking_back(run: RunPlan, _random: Random) -> RunPlan:
 
 
 def _warming(run: RunPlan, _random: Random) -> RunPlan:
-    """Let a winding of little mass and less air warm in holds of eight seconds."""
+    """Let a winding of little mass and less air warm in holds of twelve seconds."""
     drive = replace(run.drive, heat_capacity=3.0, cooling=0.15)
-    return replace(run, drive=drive, schedule=holds((0.4, 0.7, 1.0), stay=8.0))
+    return replace(run, drive=drive, schedule=holds((0.4, 0.7, 1.0), stay=12.0))
 
 
 def _glitches(run: VirtualRun, random: Random) -> VirtualRun:
@@ -123,8 +123,8 @@ CASES: tuple[FaultCase, ...] = (
     ),
     FaultCase(
         "thermal-derating",
-        "the winding warms over holds of 8 s",
-        "thrust at constant throttle falls by 4 % and more near the top",
+        "the winding warms over holds of 12 s",
+        "thrust at full throttle falls by 4 to 20 %",
         kind="holds",
         plan=_warming,
     ),

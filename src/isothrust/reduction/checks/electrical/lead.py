@@ -19,7 +19,7 @@ _WARM_RAMP: Final = 0.7
 """Share of the stated resistance that warmth and iron loss may add over a short ramp [1]."""
 _SHORT: Final = 30.0
 """Time under power [s] in which a winding that is let through a ramp does not come near to burning."""
-_WARM: Final = 1.8
+_WARM: Final = 2.5
 """The same over holds, in which a winding may come near to burning [1]."""
 _SCALES: Final = 0.02
 """Share of the electrical power that scales of torque, current and voltage may feign [1]."""
