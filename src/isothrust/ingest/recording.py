@@ -12,6 +12,7 @@ from isothrust.ingest.aligning import aligned, with_triggers
 from isothrust.ingest.assigning import is_waveform
 from isothrust.ingest.clock import Clock
 from isothrust.ingest.findings import absent_finding, table_findings
+from isothrust.ingest.hidden import refuse_hidden_tables
 from isothrust.ingest.picks import claimed_twice
 from isothrust.ingest.reading import TableReading, choose, make_channel, read_table
 from isothrust.ingest.sources import OpenFiles, open_files
@@ -127,6 +128,8 @@ def _refuse_wrong_picks(
 def _read(readings: Mapping[str, TableReading], absent: Mapping[str, object]) -> dict[str, TableReading]:
     """Read every table, and set the clocks of the others to the log's where they run with it."""
     read = {path: read_table(_without(reading, absent)) for path, reading in readings.items()}
+    for reading in read.values():
+        refuse_hidden_tables(reading)
     _refuse_restarts_among_tags(read)
     main = _main_clock(read)
     return {path: replace(reading, shift=_shift(reading, main)) for path, reading in read.items()}

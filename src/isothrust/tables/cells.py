@@ -98,6 +98,7 @@ def decimal_mark(columns: Iterable[Sequence[str]]) -> tuple[str, bool]:
     doubtful: Counter[str] = Counter()
     for column in columns:
         cells = [cell.translate(_SIGNS).strip() for cell in column]
+        bare = any(cell.lstrip("+-").isdigit() for cell in cells)
         hundreds = any(len(cell.lstrip("+-")) == 3 and cell.lstrip("+-").isdigit() for cell in cells)
         for cell in cells:
             if "," not in cell and "." not in cell:
@@ -111,8 +112,8 @@ def decimal_mark(columns: Iterable[Sequence[str]]) -> tuple[str, bool]:
                 told[mark] += 1
             elif hundreds:
                 told[other] += 1
-            else:
-                doubtful[mark] += 1
+            else:  # a logger's own mark is the point; a comma beside bare numbers may be either, and is not guessed
+                doubtful["." if bare else mark] += 1
     found = told if told.total() else doubtful
     return ("," if found[","] > found["."] else "."), bool(told.total())
 

@@ -103,6 +103,8 @@ def _body(lines: Sequence[str]) -> _Body | None:
     probe = list(lines[max(middle - 1, 0) : middle + _PROBE]) if len(lines) > 2 * _PROBE else []
     probe += lines[-_PROBE:]
     found = [body for delimiter in DELIMITERS if (body := _rows_by(probe, delimiter)) is not None]
+    if any(body.delimiter == "\t" and body.evenness == 1.0 and body.valued > 0.5 for body in found):
+        found = [body for body in found if body.delimiter != " "]  # tabs part blank cells, which runs of blanks cannot
     # Among equals more cells win, then the order of DELIMITERS.
     return max(found, key=lambda body: (round(body.score, 2), body.cells), default=None)
 
@@ -173,7 +175,10 @@ def _top(lines: Sequence[tuple[int, str]], numbered: Sequence[tuple[int, str]], 
 
 def _units_under_heads(near: Sequence[tuple[int, Sequence[str]]], body: _Body) -> bool:
     return (
-        len(near) == 2 and all(_fits(cells, body) and _are_words(cells) for _, cells in near) and _are_units(near[1][1])
+        len(near) == 2
+        and (len(near[0][1]) > 1 or body.cells == 1)  # a title is no row of heads
+        and all(_fits(cells, body) and _are_words(cells) for _, cells in near)
+        and _are_units(near[1][1])
     )
 
 

@@ -18,13 +18,13 @@ from isothrust.tables.log import LogTable, recast_log
 from isothrust.tables.recast import Recast
 from isothrust.tables.summary import summary_start
 
-__all__ = ["tables_in"]
+__all__ = ["LOOKED_AT", "tables_in"]
 
 _WORDS: Final = re.compile(rb"\n[ \t\"]*[A-Za-z_(\[<\xc2-\xf4]")
 """Where a line begins that does not begin with a number."""
 _TRIED: Final = 500
 """Such lines that are looked at: where every row begins with a word, none of them is a head."""
-_LOOKED_AT: Final = 1 << 22
+LOOKED_AT: Final = 1 << 22
 """Bytes at either end of a long text."""
 _MOST: Final = 64
 """Tables of a file, at most."""
@@ -41,7 +41,7 @@ def tables_in(decoded: Decoded, file: str, *, whole: bool = False) -> tuple[LogT
     """
     summary = summary_start(decoded.data)
     above = decoded.data if summary is None else decoded.data[: summary[0]]
-    pieces = [above] if whole or len(above) <= 2 * _LOOKED_AT else [above[:_LOOKED_AT], above[-_LOOKED_AT:]]
+    pieces = [above] if whole or len(above) <= 2 * LOOKED_AT else [above[:LOOKED_AT], above[-LOOKED_AT:]]
     if not any(map(_has_heads_below_rows, pieces)):
         return ()
     lines = above.split(b"\n")

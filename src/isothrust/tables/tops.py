@@ -63,7 +63,7 @@ def units_above(heads: Sequence[Head], lines: Iterable[str]) -> dict[int, str]:
                     found.setdefault(place, set()).update({unit} if is_unit(unit) else ())
             continue
         named = _NAMED.match(line)
-        if named is not None and is_unit(named[2]):
+        if named is not None and is_unit(named[2]) and not named[2][0].isdigit():  # 24 V is a setting
             places = [place for place, head in enumerate(heads) if same_name(head.name, named[1])]
             if len(places) == 1:
                 found.setdefault(places[0], set()).add(named[2])
