@@ -28,7 +28,7 @@ FileRole = str
 """'log', 'vibration' or 'sound'."""
 
 _SOUND: Final = frozenset({".wav", ".flac"})
-_TABLE: Final = frozenset({".csv", ".tsv", ".txt", ".dat", ".log", ".asc", ".gz", ""})
+_TABLE: Final = frozenset({".csv", ".tsv", ".txt", ".dat", ".log", ".asc", ".json", ".jsonl", ".ndjson", ".gz", ""})
 _VIBRATION_WORDS: Final = frozenset({"vib", "vibration", "acc", "accel", "acceleration"})
 _SOUND_WORDS: Final = frozenset({"sound", "audio", "mic"})
 _KIND_WORDS: Final[Mapping[str, Kind]] = {

@@ -17,7 +17,7 @@ from isothrust.tables.sidebyside import blocks_beside
 __all__ = ["Delimited", "decoded_text", "looks_like_text"]
 
 _GZIP: Final = b"\x1f\x8b"
-_NAMES: Final = (".csv", ".tsv", ".txt", ".dat", ".log", ".asc")
+_NAMES: Final = (".csv", ".tsv", ".txt", ".dat", ".log", ".asc", ".json", ".jsonl", ".ndjson")
 _CONTROLS: Final = bytes(byte for byte in range(32) if byte not in b"\t\n\r\x0b\x0c\x1a\x1b")
 _DELIMITERS: Final = (b",", b";", b"\t", b"|")
 
@@ -50,8 +50,13 @@ def decoded_text(specimen: Specimen) -> Decoded:
     """Return a file as text; raises LogError as `decode` does, line-too-long and too-many-columns."""
     check_lines(specimen)
     if specimen.data is None:
-        return decode_file(specimen.path, kind=LogError)
-    return decode(specimen.data, file=specimen.path, kind=LogError)
+        decoded = decode_file(specimen.path, kind=LogError)
+    else:
+        decoded = decode(specimen.data, file=specimen.path, kind=LogError)
+    for start in range(LONGEST_LINE, len(decoded.data) - LONGEST_LINE, LONGEST_LINE):
+        if decoded.data.find(b"\n", start, start + LONGEST_LINE) < 0:
+            raise _too_long(specimen, f"has no end of a line for {LONGEST_LINE >> 20} MB from byte {start} on")
+    return decoded
 
 
 def looks_like_text(beginning: bytes) -> bool:
@@ -68,10 +73,7 @@ def looks_like_text(beginning: bytes) -> bool:
 
 
 def check_lines(specimen: Specimen) -> None:
-    """Refuse what is text, but no log: a line without end, more columns than any bench has.
-
-    Only the beginning is looked at: what follows costs no more memory than the file is long.
-    """
+    """Refuse by its beginning what is text, but no log: a line without end, more columns than any bench has."""
     with specimen.open() as stream:
         beginning = stream.read(LONGEST_LINE)
     if beginning.startswith(_GZIP):
@@ -80,16 +82,20 @@ def check_lines(specimen: Specimen) -> None:
     if not looks_like_text(line[:4096]):
         return  # why it is none is told better by who decodes it
     if not end and len(beginning) >= LONGEST_LINE:
-        raise LogError(
-            f'"{Path(specimen.path).name}" has no end of a line within its first {LONGEST_LINE >> 20} MB',
-            code="line-too-long",
-            where=Where(specimen.path, 1),
-            expected="a row of readings a line",
-            fix="look at the file: the line ends may have been lost when it was copied",
-        )
+        raise _too_long(specimen, f"has no end of a line within its first {LONGEST_LINE >> 20} MB")
     columns = 1 + max(line.count(sign) for sign in _DELIMITERS)
     if columns > MOST_COLUMNS:
         raise too_many_columns(columns, specimen.path)
+
+
+def _too_long(specimen: Specimen, what: str) -> LogError:
+    return LogError(
+        f'"{Path(specimen.path).name}" {what}',
+        code="line-too-long",
+        where=Where(specimen.path),
+        expected="a row of readings a line",
+        fix="look at the file: the line ends may have been lost when it was copied",
+    )
 
 
 def _unpacked(packed: bytes, most: int = 4096) -> bytes:
