@@ -100,14 +100,14 @@ def test_a_file_that_breaks_off_is_refused_and_says_so(tmp_path: Path, name: str
     path = written(tmp_path, name)
     whole = path.read_bytes()
     path.write_bytes(whole[: int(share * len(whole))])
-    try:
+    if name == "waveform":  # it is whole as far as it goes
         recording = read_recording("r1", {"log": str(path)}, rig_of(name))
-    except LogError as error:
-        assert {problem.code for problem in error.problems} <= {"damaged-file", "binary-log", "not-a-table"}
-        assert all(problem.where and problem.expected and problem.fix for problem in error.problems)
-    else:  # a waveform is whole as far as it goes
-        assert name == "waveform"
         assert recording.channels["speed"].values.size < ROWS
+        return
+    with pytest.raises(LogError) as caught:
+        read_recording("r1", {"log": str(path)}, rig_of(name))
+    assert {problem.code for problem in caught.value.problems} <= {"damaged-file", "binary-log", "not-a-table"}
+    assert all(problem.where and problem.expected and problem.fix for problem in caught.value.problems)
 
 
 @FORMATS
