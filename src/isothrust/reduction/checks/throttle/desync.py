@@ -62,22 +62,28 @@ def check_desync(evidence: Evidence) -> list[Finding]:
 
 
 def _felt(evidence: Evidence, first: int, last: int, before: int) -> float:
-    """Return the greatest share by which thrust or torque fell, or current moved, while speed was low."""
+    """Return the greatest share by which thrust or torque fell below, or current rose above, both of its sides."""
     bins, late = evidence.prepared.bins, max(2, before // 3)  # the cells' filters are late
     felt = 0.0
     for name in ("thrust", "torque", "current"):
         values = bins.get(name)
         if values is None:
             continue
-        usual = values[max(0, first - before) : max(1, first - 1)]
-        meanwhile = values[first : last + late + 1]
-        if usual.size == 0 or not np.any(np.isfinite(usual)) or not np.any(np.isfinite(meanwhile)):
+        parts = (
+            values[max(0, first - before) : max(1, first - 1)],
+            values[max(0, first - 1) : last + late + 1],
+            values[last + late + 1 : last + late + before],
+        )
+        former, meanwhile, later = (part[np.isfinite(part)] for part in parts)
+        if former.size == 0 or meanwhile.size == 0 or later.size == 0:
             continue
-        level = float(np.nanmedian(usual))
-        if level <= 0.0:
+        sides = float(np.median(former)), float(np.median(later))
+        if min(sides) <= 0.0:
             continue
-        away = float(np.nanmax(np.abs(meanwhile - level))) if name == "current" else level - float(np.nanmin(meanwhile))
-        felt = max(felt, away / level)
+        if name == "current":
+            felt = max(felt, float(meanwhile.max()) / max(sides) - 1.0)
+        else:
+            felt = max(felt, 1.0 - float(meanwhile.min()) / min(sides))
     return felt
 
 
