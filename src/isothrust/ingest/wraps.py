@@ -64,6 +64,9 @@ def unwrapped(stamps: NDArray[np.float64]) -> Unwrapped | None:
         if wraps.size:
             counted = np.zeros(known.size)
             counted[wraps + 1] = size
+            for anew in np.setdiff1d(falls, wraps) + 1:  # a logger that began anew counts from zero, wraps and all
+                if 0.0 <= stamps[known[anew]] <= _LONGEST * usual:
+                    counted[anew] = -counted[:anew].sum()
             on = stamps.copy()
             on[known] += np.cumsum(counted)
             return Unwrapped(on, int(wraps.size), size)
