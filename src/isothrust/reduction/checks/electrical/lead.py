@@ -15,12 +15,10 @@ __all__ = ["Series", "check_lead", "series_resistance"]
 
 _TOP: Final = 0.9
 """Share of top speed above which the loss is read [1]: there current squared outweighs iron and idling."""
-_WARM_RAMP: Final = 0.7
+_WARM: Final = 0.7
 """Share of the stated resistance that warmth and iron loss may add over a short ramp [1]."""
 _SHORT: Final = 30.0
 """Time under power [s] in which a winding that is let through a ramp does not come near to burning."""
-_WARM: Final = 2.5
-"""The same over holds, in which a winding may come near to burning [1]."""
 _SCALES: Final = 0.02
 """Share of the electrical power that scales of torque, current and voltage may feign [1]."""
 _CONTROLLER: Final = 0.012
@@ -85,9 +83,8 @@ def check_lead(evidence: Evidence) -> list[Finding]:
         return []
     doubt = _SCALES * series.power / series.motor_current**2
     powered = float(np.count_nonzero(evidence.prepared.spells.powered)) * evidence.prepared.bins.width
-    warm = _WARM_RAMP if evidence.job.run.kind == "ramp" and powered <= _SHORT else _WARM
-    spare = series.seen - (1.0 + warm) * series.stated - _CONTROLLER
-    if spare > doubt:
+    short = evidence.job.run.kind == "ramp" and powered <= _SHORT  # else a winding near to burning looks like a lead
+    if short and series.seen - (1.0 + _WARM) * series.stated - _CONTROLLER > doubt:
         return [_too_much(evidence, series)]
     known = {finding.code for finding in evidence.electrics.findings}
     if series.seen + doubt < _POSSIBLE * series.stated and "power-balance" not in known:

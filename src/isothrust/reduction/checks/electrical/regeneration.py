@@ -12,9 +12,9 @@ from isothrust.reduction.evidence import Evidence
 
 __all__ = ["check_regeneration"]
 
-_BAND: Final = 0.03
+_BAND: Final = 0.02
 """Share by which the voltage may climb over the unloaded supply [1]: leads and a supply that takes current back leave
-1 to 2 % at the usual braking currents."""
+1 % at the usual braking currents."""
 _FEWEST: Final = 2
 _TURNING: Final = 0.1
 """Share of top speed above which a rotor has something to give back [1]."""

@@ -23,6 +23,8 @@ _BACK_TO: Final = 0.97
 """Share of the former speed that counts as back [1]."""
 _FELT: Final = 0.5
 """Share of the loss of speed that thrust, torque or current must show [1]: a tachometer alone may be wrong."""
+_SCATTERS: Final = 2.0
+"""Multiple of a channel's scatter on either side, its slope among it, that does not count [1]."""
 _COMMAND: Final = (0.01, 0.1)
 """What the command may have fallen by before, and risen by until the rotor is back [1]."""
 
@@ -53,8 +55,9 @@ def check_desync(evidence: Evidence) -> list[Finding]:
             continue
         end = at + int(returned[0])
         done = end
-        if throttle[end] > command[at] + _COMMAND[1]:
-            continue
+        around = throttle[max(0, at - before) : end + 1]
+        if throttle[end] > command[at] + _COMMAND[1] or float(np.max(np.abs(np.diff(around)))) > _COMMAND[0]:
+            continue  # a command that steps leads the rotor elsewhere, or through a stop
         depth = 1.0 - float(ahead[: returned[0] + 1].min() / former[at])
         if _felt(evidence, at, end, before) > _FELT * depth:
             notches.append((at, end, depth))
@@ -80,10 +83,11 @@ def _felt(evidence: Evidence, first: int, last: int, before: int) -> float:
         sides = float(np.median(former)), float(np.median(later))
         if min(sides) <= 0.0:
             continue
+        scatter = _SCATTERS * max(float(np.std(former)), float(np.std(later)))
         if name == "current":
-            felt = max(felt, float(meanwhile.max()) / max(sides) - 1.0)
+            felt = max(felt, (float(meanwhile.max()) - scatter) / max(sides) - 1.0)
         else:
-            felt = max(felt, 1.0 - float(meanwhile.min()) / min(sides))
+            felt = max(felt, 1.0 - (float(meanwhile.min()) + scatter) / min(sides))
     return felt
 
 

@@ -89,7 +89,7 @@ def test_a_leg_down_on_a_climbing_bus_may_move_figures() -> None:
 
 
 def test_what_leads_lose_and_give_back_is_no_regeneration() -> None:
-    assert check_regeneration(evidence_of(*climbing("steps", 0.02))) == []
+    assert check_regeneration(evidence_of(*climbing("steps", 0.015))) == []
     for kind in ("ramp", "holds", "steps", "coast", "up-down"):
         assert check_regeneration(evidence_of(*recorded(kind))) == []
 
