@@ -17,6 +17,9 @@ from isothrust.tables.sidebyside import blocks_beside
 __all__ = ["Delimited", "decoded_text", "looks_like_text"]
 
 _GZIP: Final = b"\x1f\x8b"
+_USUAL: Final = 1 << 16
+"""Bytes in which a log usually has many lines."""
+_ONE_END: Final = bytes.maketrans(b"\r", b"\n")
 _NAMES: Final = (".csv", ".tsv", ".txt", ".dat", ".log", ".asc", ".json", ".jsonl", ".ndjson")
 _CONTROLS: Final = bytes(byte for byte in range(32) if byte not in b"\t\n\r\x0b\x0c\x1a\x1b")
 _DELIMITERS: Final = (b",", b";", b"\t", b"|")
@@ -75,7 +78,9 @@ def looks_like_text(beginning: bytes) -> bool:
 def check_lines(specimen: Specimen) -> None:
     """Refuse by its beginning what is text, but no log: a line without end, more columns than any bench has."""
     with specimen.open() as stream:
-        beginning = stream.read(LONGEST_LINE)
+        beginning = stream.read(_USUAL)
+        if beginning.startswith(_GZIP) or not beginning.strip(b"\r\n").translate(_ONE_END).count(b"\n"):
+            beginning += stream.read(LONGEST_LINE - _USUAL)
     if beginning.startswith(_GZIP):
         beginning = _unpacked(beginning, LONGEST_LINE)
     line, end, _ = beginning.replace(b"\r", b"\n").lstrip(b"\n").partition(b"\n")
