@@ -18,8 +18,8 @@ from support.field_columns import FIELD_COLUMNS, Truth, truth_of
 pytestmark = needs_field
 
 TABLES = {".csv", ".txt", ""}
-# Two binary flight logs, and frames wrapped by a terminal.
-UNREADABLE = {"E8_log00", "motor_E9_log00", "wyniki.txt"}
+# Two binary flight logs.
+UNREADABLE = {"E8_log00", "motor_E9_log00"}
 
 
 @cache
