@@ -19,6 +19,8 @@ _TIMES = 2.0
 """Noise that is not at least so many times the usual is left to the uncertainty, which counts it anyhow."""
 _LEAST_SCATTER = 0.1
 """Of the logarithm of noise from run to run, at least [1]."""
+_LONGER = 3.0
+"""Multiple of the usual memory from which on residuals are no noise but a misfit."""
 _OWN = 2
 """Other runs of the design that tell its own noise: blades that flutter are no fault of the bench."""
 
@@ -29,6 +31,8 @@ class _Noise(NamedTuple):
     run: ReducedRun
     value: float
     """At rest in the load's unit; under power in proportion to the usual load."""
+    memory: float = 1.0
+    """Samples per independent one [1]."""
 
 
 def check_noise(evidence: CampaignEvidence) -> list[Finding]:
@@ -56,8 +60,10 @@ def _powered(run: ReducedRun, channel: str) -> _Noise | None:
     curve = run.curves.get("thrust" if channel == "thrust" else "torque")
     if curve is None or run.abscissa != "speed" or curve.residual_sd <= 0.0:
         return None
+    if channel == "torque" and run.inertia_wanted:
+        return None  # what accelerates the rotor is still inside
     top = float(np.median(curve.coefficients)) * curve.high**2
-    return _Noise(run, curve.residual_sd / top) if top > 0.0 else None
+    return _Noise(run, curve.residual_sd / top, curve.correlation) if top > 0.0 else None
 
 
 def _found(channel: str, when: str, noises: Sequence[_Noise]) -> list[Finding]:
@@ -72,6 +78,9 @@ def _found(channel: str, when: str, noises: Sequence[_Noise]) -> list[Finding]:
 
 
 def _beyond_own_design(noises: Sequence[_Noise], k: int) -> bool:
+    """Whether it is noise at all, not a curve that the readings do not follow, and more than its design has."""
+    if noises[k].memory > _LONGER * float(np.median([noise.memory for noise in noises])):
+        return False
     own = [n.value for j, n in enumerate(noises) if j != k and n.run.design == noises[k].run.design]
     return len(own) >= _OWN and noises[k].value > _TIMES * max(own)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 from isothrust.records.finding import Finding
@@ -20,10 +21,11 @@ _FEWEST: Final = 5
 def check_twice(evidence: CampaignEvidence) -> list[Finding]:
     """Return a finding for each recording that is an earlier one once more, by its bytes or by all that it gave."""
     out: list[Finding] = []
+    marks = [_marks(run) for run in evidence.runs]
     for place, run in enumerate(evidence.runs):
         names = [found for found in (_by_bytes(evidence, run, kind) for kind in _kinds(evidence, run)) if found]
         if not any(finding.severity == "fail" for finding in names):
-            names += _by_numbers(run, evidence.runs[:place])
+            names += _by_numbers(run, marks[place], zip(evidence.runs[:place], marks, strict=False))
         out += names
     return out
 
@@ -56,11 +58,11 @@ def _said(evidence: CampaignEvidence, twin: Twin) -> str:
     return f"the {twin.kind} of run {where}{twin.run} ({twin.file})"
 
 
-def _by_numbers(run: ReducedRun, earlier: tuple[ReducedRun, ...]) -> list[Finding]:
+def _by_numbers(
+    run: ReducedRun, own: Mapping[str, float], earlier: Iterable[tuple[ReducedRun, Mapping[str, float]]]
+) -> list[Finding]:
     """Return a finding where an earlier run gave the very same levels, scatters and residuals."""
-    own = _marks(run)
-    for other in earlier:
-        theirs = _marks(other)
+    for other, theirs in earlier:
         both = [name for name in own if name in theirs]
         if len(both) >= _FEWEST and all(math.isclose(own[n], theirs[n], rel_tol=_SAME) for n in both):
             what = f"the log of run {other.run} in another file: {len(both)} of its numbers are the same to six digits"

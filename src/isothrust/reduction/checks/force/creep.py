@@ -21,7 +21,8 @@ __all__ = ["check_creep"]
 
 _SHORTEST = 0.4
 """A rest shorter than this [s] has no slope worth naming."""
-_PARTS = 20
+_PARTS = 60
+"""Blocks a rest: enough to tell how long noise remembers."""
 _FEWEST = 12
 _MISSED = 2e-6
 """Share of level rests that may be called sloping."""

@@ -18,7 +18,7 @@ _BLOCK = 0.05
 """[s] short against a touch, long against a cell's noise."""
 _QUICK = 0.3
 """A change within this time [s] is a touch; a zero that creeps takes longer."""
-_FAR = 10.0
+_FAR = 15.0
 """Multiple of what blocks usually differ by."""
 _FEWEST = 12
 """Steps between blocks that tell what is usual."""

@@ -235,6 +235,14 @@ def test_noise_under_power_is_held_against_the_design_s_own_runs_as_well() -> No
     assert check_noise(together([*auks(7), *fluttering])) == []
 
 
+def test_a_curve_that_readings_do_not_follow_is_no_noise() -> None:
+    loud = member("loud", noise=0.2)
+    astray = {name: replace(one, correlation=30.0) for name, one in loud.curves.items()}
+    assert check_noise(together([*auks(7), replace(loud, curves=astray)])) == []
+    found = check_noise(together([*auks(7), replace(loud, inertia_wanted=True)]))
+    assert [finding.channel for finding in found] == ["thrust"]
+
+
 def test_half_as_noisy_again_is_left_to_the_uncertainty() -> None:
     assert check_noise(together([*auks(7), member("loud", noise=0.09, scatter=0.018)])) == []
     assert check_noise(together([*auks(3), member("loud", noise=0.9)])) == []
