@@ -23,7 +23,8 @@ def table_lines(table: Table, width: int) -> list[Line]:
     """Return the table with its notes below it, broken to the width."""
     fitted = wrapped(table, width)
     widths = column_widths(fitted)
-    lines = [Line("title", text) for part in table.title.split("\n") for text in textwrap.wrap(part, width)]
+    titles = table.title.split("\n")
+    lines = [Line("title", text) for part in titles for text in textwrap.wrap(part, width, break_on_hyphens=False)]
     if fitted.rows:
         if fitted.heads:
             lines += [Line("body", "")] if lines else []
