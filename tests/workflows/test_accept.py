@@ -63,10 +63,12 @@ def test_a_fail_keeps_a_run_out_until_it_is_accepted(book: Path) -> None:
     assert state[BACKWARDS] == "set aside"
     design = next(one["design"] for one in json_of_reduce(book, status=1) if one["run"] == BACKWARDS)
     before = peak(book, design)
-    assert BACKWARDS not in before["runs"] and "runs-set-aside" in before["flags"]
+    assert BACKWARDS not in before["runs"]
+    assert "runs-set-aside" in before["flags"]
 
     said = plain(accept(book))
-    assert f"{RUN} {design}" in said and ": accepted" in said
+    assert f"{RUN} {design}" in said
+    assert ": accepted" in said
     assert f"in spite of {CODE} (thrust): CT" in said
     assert "because weighed on a second stand" in said
     assert "by A. Tester, 20" in said
@@ -74,7 +76,8 @@ def test_a_fail_keeps_a_run_out_until_it_is_accepted(book: Path) -> None:
     assert f"counts again: {BACKWARDS}" in said
 
     after = peak(book, design)
-    assert BACKWARDS in after["runs"] and "fail-accepted" in after["flags"]
+    assert BACKWARDS in after["runs"]
+    assert "fail-accepted" in after["flags"]
     assert after["value"] < before["value"]
     run_command("check", folder=book, status=0)
     run_command("reduce", folder=book, status=0)
@@ -97,8 +100,10 @@ def test_the_line_holds_who_when_why_and_for_which_fails(book: Path) -> None:
 def test_a_decision_is_shown_in_check_explain_and_report(book: Path) -> None:
     accept(book)
     checked = plain(run_command("check", BACKWARDS, folder=book).stdout)
-    assert "1 fail" in checked and "; accepted" in checked
-    assert "by A. Tester on 20" in checked and "weighed on a second stand" in checked
+    assert "1 fail" in checked
+    assert "; accepted" in checked
+    assert "by A. Tester on 20" in checked
+    assert "weighed on a second stand" in checked
     explained = plain(run_command("explain", BACKWARDS, folder=book).stdout)
     assert (
         f"decision: accepted by A. Tester on 20{explained.partition('accepted by A. Tester on 20')[2][:8]}" in explained
@@ -128,7 +133,8 @@ def test_what_is_found_later_is_not_accepted_with_it(book: Path) -> None:
     told = run_command("check", BACKWARDS, folder=book, status=1)
     said = plain(told.stdout)
     assert "set aside" in said
-    assert "A. Tester accepted it on 20" in said and "for torque-turned only" in said
+    assert "A. Tester accepted it on 20" in said
+    assert "for torque-turned only" in said
     assert f"{CODE} was found since, and nobody has accepted that" in said
     aside = plain(run_command("results", "--of", "peak-thrust", folder=book).stderr)
     assert "found since A. Tester accepted it on" in aside
@@ -161,15 +167,19 @@ def test_an_acceptance_is_withdrawn_by_a_line_of_its_own(book: Path) -> None:
 def test_a_run_is_left_out_by_hand_and_taken_back_in(book: Path) -> None:
     words = ("leave-out", "r001", "--by", "A. Tester", "--because")
     said = plain(run_command(*words, "hub slipped", folder=book).stdout)
-    assert "spring/r001" in said and ": left out" in said and "no longer in" in said
+    assert "spring/r001" in said
+    assert ": left out" in said
+    assert "no longer in" in said
     assert "left out by A. Tester" in plain(run_command("check", "r001", folder=book).stdout) or "; left out" in said
     assert {one["run"]: one["state"] for one in json_of_reduce(book, status=1)}["r001"] == "left out"
     refused = run_command("accept", "r001", "--because", "no", folder=book, status=2)
-    assert "[nothing-to-accept]" in refused.stderr and "leave-out spring/r001 --withdraw" in refused.stderr
+    assert "[nothing-to-accept]" in refused.stderr
+    assert "leave-out spring/r001 --withdraw" in refused.stderr
     other = run_command("accept", "r001", "--withdraw", "--because", "no", folder=book, status=2)
     assert "is left out, not accepted" in plain(other.stderr)
     back = plain(run_command(*words, "it was r002", "--withdraw", folder=book).stdout)
-    assert "now in" in back and "fail-accepted" not in back
+    assert "now in" in back
+    assert "fail-accepted" not in back
     assert {one["run"]: one["state"] for one in json_of_reduce(book, status=1)}["r001"] == "up to date"
 
 
@@ -203,7 +213,8 @@ def test_a_run_that_gives_no_figure_cannot_be_accepted(book: Path) -> None:
 def test_a_name_in_two_campaigns_must_be_told_whole(book: Path) -> None:
     shutil.copytree(book / "campaigns/spring", book / "campaigns/autumn")
     told = run_command("leave-out", "r001", "--because", "x", folder=book, status=2)
-    assert "[ambiguous-name]" in told.stderr and "autumn/r001, spring/r001" in told.stderr
+    assert "[ambiguous-name]" in told.stderr
+    assert "autumn/r001, spring/r001" in told.stderr
     run_command("leave-out", "autumn/r001", "--because", "x", folder=book)
     assert [(line["campaign"], line["run"]) for line in lines_of(book)] == [("autumn", "r001")]
 
@@ -213,9 +224,11 @@ def test_json_tells_the_same(book: Path) -> None:
     (one,) = [item for item in told if "action" in item]
     (line,) = lines_of(book)
     assert {name: one[name] for name in line} == line
-    assert one["counts"] is True and one["reason"] is None
+    assert one["counts"] is True
+    assert one["reason"] is None
     assert [finding["code"] for finding in one["accepted"]] == [CODE]
-    assert one["figures_before"] == [] and {"peak-thrust", "thrust"} <= {fig["measurand"] for fig in one["figures"]}
+    assert one["figures_before"] == []
+    assert {"peak-thrust", "thrust"} <= {fig["measurand"] for fig in one["figures"]}
     assert all("because" in item for item in told)
 
 
