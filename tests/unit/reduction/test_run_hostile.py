@@ -73,7 +73,7 @@ def codes(outcome: ReducedRun | IsothrustError) -> set[str]:
         ("torque", "negative", "torque-turned"),
         ("torque", "constant", "channel-dead"),
         ("torque", "in other units", "power-balance"),
-        ("current", "negative", "power-balance"),
+        ("current", "negative", "current-turned"),
         ("voltage", "negative", "power-balance"),
         ("speed", "constant", "tachometer-stuck"),
         ("speed", "negative", "tachometer-lost"),

@@ -14,7 +14,7 @@ __all__ = ["check_clipped"]
 
 _FLAT: Final = 0.98
 """Share of the greatest current above which current stands as good as still [1]."""
-_STILL: Final = (0.004, 0.6)
+_STILL: Final[tuple[float, float]] = (0.004, 0.6)
 """So near to one reading lie so many of those bins at least [1]: a winding that warms holds no current as still."""
 _SPAN: Final = 0.02
 """Least share of speed over which it does so [1]: current goes with speed to the power 2.5 to 3, so 2 % of it take

@@ -25,7 +25,7 @@ _FELT: Final = 0.5
 """Share of the loss of speed that thrust, torque or current must show [1]: a tachometer alone may be wrong."""
 _SCATTERS: Final = 2.0
 """Multiple of a channel's scatter on either side, its slope among it, that does not count [1]."""
-_COMMAND: Final = (0.01, 0.1)
+_COMMAND: Final[tuple[float, float]] = (0.01, 0.1)
 """What the command may have fallen by before, and risen by until the rotor is back [1]."""
 
 

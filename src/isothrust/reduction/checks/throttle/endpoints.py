@@ -13,7 +13,7 @@ from isothrust.reduction.evidence import Evidence
 
 __all__ = ["check_endpoints", "first_command", "full_command"]
 
-_BODY: Final = (0.75, 0.985)
+_BODY: Final[tuple[float, float]] = (0.75, 0.985)
 """Shares of the greatest speed per volt between which the command of a ramp is followed up to it [1]."""
 _TOPMOST: Final = 0.2
 """Time [s] that stands for the greatest speed per volt."""

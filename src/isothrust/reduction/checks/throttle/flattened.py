@@ -25,7 +25,7 @@ _STRAIGHT: Final = 1.12
 _SAMPLES: Final = 10
 """Samples that the rise must have."""
 _FEWEST: Final = 2
-_MARKS: Final = (0.1, 0.2, 0.5, 0.8, 0.9)
+_MARKS: Final[tuple[float, ...]] = (0.1, 0.2, 0.5, 0.8, 0.9)
 
 
 def check_flattened(evidence: Evidence) -> list[Finding]:

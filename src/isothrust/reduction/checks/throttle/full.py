@@ -13,7 +13,7 @@ __all__ = ["check_full"]
 
 _FULL: Final = 0.985
 """Command from which throttle is as good as full [1]: a fast ramp in a slow log misses the last per cent."""
-_POWERS: Final = (1.2, 2.2)
+_POWERS: Final[tuple[float, float]] = (1.2, 2.2)
 """Powers of the command with which peak thrust goes near full throttle [1]."""
 
 
