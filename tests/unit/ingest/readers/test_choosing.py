@@ -69,6 +69,11 @@ def test_what_can_be_read_as_text_gives_way_to_what_is_surely_something_else() -
     assert choose_reader(specimen("r.csv", b"LETTERS"), [likely, sure]).name == "letters"
 
 
+LOGGER = (
+    bytes([188, 2, 0, 2, 0, 255, 255]) + b"fixedFrequency\x00\x13\x00motor.m1(I)\x00motor.m2(I)\x00" + bytes(range(30))
+)
+
+
 @pytest.mark.parametrize(
     ("beginning", "told"),
     [
@@ -76,12 +81,7 @@ def test_what_can_be_read_as_text_gives_way_to_what_is_surely_something_else() -
         (b"OggS\x00\x02" + bytes(range(99)), "loses part"),
         (b"ID3\x04\x00\x00\x00" + bytes(range(99)), "loses part"),
         (b"%PDF-1.7\n\x00\x01\x02" + bytes(range(9)), "PDF"),
-        (
-            bytes([188, 2, 0, 2, 0, 255, 255])
-            + b"fixedFrequency\x00\x13\x00motor.m1(I)\x00motor.m2(I)\x00"
-            + bytes(range(30)),
-            "motor.m1(I)",
-        ),
+        (LOGGER, "motor.m1(I)"),
         (bytes(range(256)), "records of bytes"),
     ],
 )
