@@ -12,9 +12,9 @@ from typing import Any
 PROGRAM = "from isothrust.cli import main; main()"
 
 
-def run_command(*words: str, folder: Path, status: int = 0) -> subprocess.CompletedProcess[str]:
+def run_command(*words: str, folder: Path, status: int = 0, columns: int = 100) -> subprocess.CompletedProcess[str]:
     """Run isothrust in a folder; any other exit status than expected fails with what was printed."""
-    environment = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1"}
+    environment = {**os.environ, "COLUMNS": str(columns), "NO_COLOR": "1"}
     done = subprocess.run(
         [sys.executable, "-c", PROGRAM, *words],
         cwd=folder,
