@@ -52,6 +52,7 @@ def parse_rig(path: str | Path, *, shown: str | None = None) -> tuple[Rig, tuple
         motor=top.text("motor") or None,
         layout=top.word("layout", LAYOUTS),
         clearance=top.value("clearance", "length", least=0.0),
+        altitude=top.value("altitude", "length"),
         obstruction=top.value("obstruction", "area", least=0.0),
         obstruction_drag=_or(top.number("obstruction_drag", positive=True), 1.0),
         u_temperature=air.value("temperature", "temperature-difference", least=0.0),

@@ -117,6 +117,8 @@ class Rig:
     """'pusher' or 'tractor'."""
     clearance: float | None = None
     """Distance to the nearest wall or floor ahead of or behind the disc [m]."""
+    altitude: float | None = None
+    """Of the place above sea level [m]; None where not stated."""
     obstruction: float | None = None
     """Stand area in the slipstream [m2]; None where not stated."""
     obstruction_drag: float = 1.0

@@ -14,6 +14,7 @@ from isothrust.records.recording import Channel, Recording
 from isothrust.records.reduced import ZeroFit
 from isothrust.reduction.checks.channels.dead import check_stuck
 from isothrust.reduction.checks.channels.frozen import check_frozen
+from isothrust.reduction.checks.electrical.falling import refuse_falling_current
 from isothrust.reduction.checks.electrical.turned import turn_current
 from isothrust.reduction.checks.force.floor import check_floor
 from isothrust.reduction.checks.force.touched import check_touched
@@ -48,6 +49,7 @@ class Loads:
 def load_channels(recording: Recording, job: RunJob) -> Loads:
     """Return cleaned channels with zeros out and signs settled."""
     _check_running(recording.channels, job)
+    refuse_falling_current(recording.channels, job)
     cleaned, findings = clean_channels(recording)
     channels = {name: channel for name, channel in cleaned.items() if channel.time.size > 1}
     rests = rest_spells(channels)

@@ -10,6 +10,7 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.airstate import air_state
 from isothrust.reduction.assemble import assemble, only_zero
 from isothrust.reduction.checks.catalogue import examine
+from isothrust.reduction.checks.physics.forbidden import refuse_doubtful_units
 from isothrust.reduction.electrics import fit_electrics
 from isothrust.reduction.evidence import Evidence
 from isothrust.reduction.mechanics import fit_mechanics
@@ -36,7 +37,7 @@ def reduce_run(recording: Recording, job: RunJob) -> ReducedRun:
     Raises
     ------
     ReductionError
-        Where nothing in the run can be reduced.
+        Where nothing in the run can be reduced, or physics forbids what a column is read as.
     """
     air = air_state(job)
     if job.run.kind == "zero":
@@ -46,7 +47,9 @@ def reduce_run(recording: Recording, job: RunJob) -> ReducedRun:
         mechanics = fit_mechanics(prepared, air)
         electrics = fit_electrics(prepared, air, mechanics)
         reduced = assemble(recording, prepared, air, mechanics, electrics)
-        found = examine(Evidence(recording, prepared, air, mechanics, electrics))
+        evidence = Evidence(recording, prepared, air, mechanics, electrics)
+        refuse_doubtful_units(evidence)
+        found = examine(evidence)
         reduced = replace(reduced, findings=(*reduced.findings, *found))
     name = job.run.name
     return replace(reduced, findings=tuple(replace(finding, run=name) for finding in reduced.findings))

@@ -203,12 +203,13 @@ def _bus(lane: _Lanes, line: Floats, power: Floats, bus: Floats, step: float) ->
     """Voltage after `step`, and current from the supply.
 
     Where the supply takes nothing back, what the motor returns charges the controller's capacitor, and no current
-    flows at its input until the capacitor has come down to the supply's line again.
+    flows at its input until the capacitor has come down to the supply's own voltage again. Below that it follows the
+    supply's line within a tenth of a millisecond.
     """
     if not lane.capacitors:
         return line, power / line
     stored = np.minimum(bus - lane.bus_rise * power / bus * step, lane.bus_top)
-    charged = (lane.bus_rise > 0) & (stored > np.minimum(line, lane.supply))
+    charged = (lane.bus_rise > 0) & (stored > lane.supply)
     return np.where(charged, stored, line), np.where(charged, 0.0, power / np.where(charged, stored, line))
 
 

@@ -7,6 +7,7 @@ from typing import Final
 
 from isothrust.records.finding import Finding
 from isothrust.reduction.checks.air.clearance import check_clearance
+from isothrust.reduction.checks.air.implausible import check_air
 from isothrust.reduction.checks.air.limits import check_maximum_speed, check_tip_mach
 from isothrust.reduction.checks.air.recirculation import check_recirculation
 from isothrust.reduction.checks.electrical.clipped import check_clipped
@@ -70,6 +71,7 @@ RUN_CHECKS: Final[tuple[RunCheck, ...]] = (
     check_coarse,
     check_ripple,
     check_folded,
+    check_air,
     check_clearance,
     check_recirculation,
 )

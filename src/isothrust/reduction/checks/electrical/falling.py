@@ -1,0 +1,51 @@
+"""A current that falls as the rotor speeds up: a wrong column, or a sensor turned round about its zero."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+
+from isothrust.errors import ReductionError
+from isothrust.records.job import RunJob
+from isothrust.records.recording import Channel
+from isothrust.reduction.ranges import rough_quantiles
+
+__all__ = ["refuse_falling_current"]
+
+_SLOW, _FAST = 0.15, 0.7
+"""Shares of top speed below which a rotor is slow, and above which it is fast [1]."""
+_FALLS: Final = 0.9
+"""Share to which current must have fallen from slow to fast [1]."""
+_LEAST: Final = 0.5
+"""Current of a slow rotor from which it counts [A]."""
+_FEWEST: Final = 20
+
+
+def refuse_falling_current(channels: Mapping[str, Channel], job: RunJob) -> None:
+    """Raise ReductionError `current-falls` where current is great at rest and small at speed, as no motor's is.
+
+    It comes before anything else takes the current for a witness of what the rotor does.
+    """
+    current, speed = channels.get("current"), channels.get("speed")
+    if current is None or speed is None or job.run.kind not in {"ramp", "holds", "steps"}:
+        return
+    if current.values.size < _FEWEST or speed.values.size < _FEWEST or np.any(np.diff(speed.time) <= 0.0):
+        return
+    turning = np.interp(current.time, speed.time, speed.values)
+    (top,) = rough_quantiles(turning, 0.98)
+    slow, fast = turning < _SLOW * top, turning > _FAST * top
+    if top <= 0.0 or min(np.count_nonzero(slow), np.count_nonzero(fast)) < _FEWEST:
+        return
+    at_rest, at_speed = float(np.median(current.values[slow])), float(np.median(current.values[fast]))
+    if at_rest < _LEAST or at_speed >= _FALLS * at_rest:
+        return
+    raise ReductionError(
+        f"the current of run {job.run.name} falls from {at_rest:.3g} A, with the rotor slow or at rest, to "
+        f"{at_speed:.3g} A at speed",
+        code="current-falls",
+        expected="a current that rises with speed, about as its cube",
+        fix=f"map the column of the current under [channels.current] in rigs/{job.rig.name}.toml, or set "
+        "sign = -1 there",
+    )

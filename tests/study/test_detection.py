@@ -1,0 +1,51 @@
+"""Planted faults are told of and good runs left alone: a short form of benchmarks/detection.py."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from support.codes import entries
+from support.faulty.study import accused, cases, count, lower_bound
+from support.source import ROOT
+
+SEEDS = range(9000, 9006)
+PAGE = ROOT / "docs" / "detection.md"
+
+
+@pytest.fixture(scope="module")
+def told() -> Counter[tuple[str, str]]:
+    return count(SEEDS)
+
+
+def test_every_fault_is_told_of_in_nearly_every_run(told: Counter[tuple[str, str]]) -> None:
+    missed = {(case.code, case.fault): told[case.code, case.fault] for case in cases()}
+    assert len(missed) > 60
+    assert {name: hits for name, hits in missed.items() if hits < len(SEEDS) - 1} == {}
+
+
+def test_good_runs_get_no_warning() -> None:
+    made = [accused(seed) for seed in (1001, 1006, 1011)]
+    assert sum(runs for runs, _ in made) == 36
+    assert [one for _, bad in made for one in bad] == []
+
+
+def test_every_planted_fault_has_a_code_with_an_entry() -> None:
+    assert {case.code for case in cases()} <= set(entries())
+
+
+def test_the_page_has_a_row_for_every_fault_and_none_is_found_too_seldom() -> None:
+    rows = [line.split(" | ") for line in PAGE.read_text(encoding="utf-8").splitlines() if line.startswith("| ")]
+    page = {(row[0].removeprefix("| "), row[1]): row for row in rows if len(row) == 6}
+    for case in cases():
+        row = page[case.code, case.fault]
+        assert row[2] == case.size
+        assert int(row[3]) >= 500
+        assert float(row[5].partition(" %")[0]) >= 93.0
+
+
+def test_a_lower_bound_is_that_of_the_tables() -> None:
+    # Clopper and Pearson: with no miss in n, the bound at 95 % is 0.05 to the power 1/n.
+    assert lower_bound(59, 59) == pytest.approx(0.05 ** (1 / 59))
+    assert lower_bound(0, 10) == 0.0

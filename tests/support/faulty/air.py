@@ -1,0 +1,74 @@
+"""Faults of the air, the room and the mounting."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from isothrust.records.job import RunJob
+from isothrust.records.recording import Recording
+from isothrust.virtual import Room, RunPlan, on_backwards
+from support.faulty.case import FaultCase
+
+__all__ = ["CASES"]
+
+Random = np.random.Generator
+Given = tuple[Recording, RunJob]
+
+
+def _room(share: float, time: float) -> Callable[[RunPlan, Random], RunPlan]:
+    return lambda run, _random: replace(run, room=Room(share, time))
+
+
+def _backwards(run: RunPlan, _random: Random) -> RunPlan:
+    return replace(run, sample_factors=run.sample_factors.times(on_backwards(run.propeller)))
+
+
+def _read(**changed: float) -> Callable[[Recording, RunJob], Given]:
+    """Change what was read of the air: values in SI."""
+
+    def given(recording: Recording, job: RunJob) -> Given:
+        air = job.run.air
+        assert air is not None
+        readings = {name: replace(getattr(air, name), value=value) for name, value in changed.items()}
+        return recording, replace(job, run=replace(job.run, air=replace(air, **readings)))
+
+    return given
+
+
+def _at_altitude(recording: Recording, job: RunJob) -> Given:
+    return recording, replace(job, rig=replace(job.rig, altitude=700.0))
+
+
+def _near_wall(recording: Recording, job: RunJob) -> Given:
+    return recording, replace(job, rig=replace(job.rig, clearance=0.25))
+
+
+def _limited(recording: Recording, job: RunJob) -> Given:
+    top = float(np.max(recording.channels["speed"].values))
+    return recording, replace(job, design=replace(job.design, max_speed=0.97 * top))
+
+
+CASES = (
+    FaultCase(
+        "recirculation",
+        "inflow of 30 % of the induced velocity builds up in 5 s",
+        "CT at 14 000 rpm reads 6 % low",
+        kind="holds",
+        plan=_room(0.3, 5.0),
+    ),
+    FaultCase("propeller-reversed", "propeller on back to front", "CT falls by half or more", plan=_backwards),
+    FaultCase(
+        "air-implausible",
+        "pressure reduced to sea level at a place 700 m up",
+        "density and with it CT by 8.6 %",
+        given=_at_altitude,
+    ),
+    FaultCase("air-implausible", "72 degF written down as 72 degC", "density by 17 %", given=_read(temperature=345.15)),
+    FaultCase(
+        "clearance-low", "rig states a wall at 25 cm", "0.4 % of thrust at equal power at most", given=_near_wall
+    ),
+    FaultCase("speed-above-limit", "top speed 3 % above the maker's limit", "safety", given=_limited),
+)
