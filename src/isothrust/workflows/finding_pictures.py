@@ -101,7 +101,7 @@ def draw_findings(job: FindingsJob) -> tuple[FindingPicture, ...]:
 
 def _drawn(job: FindingsJob, channels: dict[str, Channel], name: str, finding: Finding) -> FindingPicture:
     named = _named(finding, channels)
-    if finding.start is None and not named:
+    if finding.start is None and not named and finding.severity != "fail":
         return FindingPicture(name, finding, None, NO_MOMENT)
     shown = _shown(named, channels)
     whole = _extent(channels[one] for one in shown)

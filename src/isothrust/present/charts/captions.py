@@ -90,7 +90,8 @@ def finding_caption(
     window, whole
         Start and end of what is shown, and of the recording [s].
     """
-    message = textwrap.shorten(finding.message, 2 * LONGEST, placeholder=" …")
+    # Of a run that could not be reduced the message is a whole error: its first line says what is wrong.
+    message = textwrap.shorten(finding.message.split("\n", maxsplit=1)[0], 2 * LONGEST, placeholder=" …")
     lines = [_whose(picture), f"{message[:1].upper()}{message[1:]}"]
     told = [f"Effect: {finding.effect}." if finding.effect else "", f"Done: {finding.done}."]
     lines.append(" ".join(part for part in told if part))
