@@ -22,6 +22,8 @@ _DUTY: Final = 0.015
 """Least fall of the duty over a hold [1]: 1.5 % of throttle."""
 _SPEED: Final = 0.02
 """Least fall of speed per volt over a hold [1]: 4 % of thrust."""
+_LEAST: Final = 0.003
+"""What is not looked at any closer [1]."""
 _CERTAIN: Final = 5.0
 _AS_ONE: Final = 4.0
 """Neighbouring bins that count as one: cells have filters."""
@@ -95,6 +97,8 @@ def _fall(values: Floats) -> float | None:
     if not np.isfinite(level) or level <= 0.0:
         return None
     fall = float(np.mean(first) - np.mean(last)) / level
+    if fall < _LEAST:
+        return None
     # departures from a straight line: what sinks steadily is no scatter
     scatter = float(np.std(np.diff(values))) / np.sqrt(2.0) / level
     wander = float(np.hypot(np.std(first - _line(first)), np.std(last - _line(last)))) / level

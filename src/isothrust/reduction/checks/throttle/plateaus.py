@@ -34,10 +34,11 @@ def plateaus(evidence: Evidence) -> list[Plateau]:
     throttle = bins.get("throttle")
     if throttle is None or not np.all(np.isfinite(throttle)):
         return []
-    edges = np.flatnonzero(np.abs(np.diff(throttle)) > _MOVES)
-    firsts, lasts = np.append(0, edges + 1).tolist(), np.append(edges, throttle.size - 1).tolist()
+    firsts = np.append(0, np.flatnonzero(np.abs(np.diff(throttle)) > _MOVES) + 1)
+    lasts = np.append(firsts[1:] - 1, throttle.size - 1)
+    drift = np.maximum.reduceat(throttle, firsts) - np.minimum.reduceat(throttle, firsts)
+    still = (bins.time[lasts] - bins.time[firsts] >= _SHORTEST) & (drift < _DRIFTS)
     return [
-        Plateau(first, last, float(np.median(throttle[first : last + 1])))
-        for first, last in zip(firsts, lasts, strict=True)
-        if bins.time[last] - bins.time[first] >= _SHORTEST and np.ptp(throttle[first : last + 1]) < _DRIFTS
+        Plateau(first, last, float(throttle[(first + last) // 2]))
+        for first, last in zip(firsts[still].tolist(), lasts[still].tolist(), strict=True)
     ]
