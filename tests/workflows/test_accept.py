@@ -108,9 +108,9 @@ def test_a_decision_is_shown_in_check_explain_and_report(book: Path) -> None:
     run_command("report", folder=book)
     page = (book / "report.html").read_text(encoding="utf-8")
     assert "Counts in spite of a fail:" in page
-    table = page.partition('class="decisions"')[2].partition("</table>")[0]
-    for word in (RUN, "accepted", CODE, "weighed on a second stand", "A. Tester"):
-        assert word in table
+    listed = page.partition('class="decisions"')[2].partition("</ul>")[0]
+    words = (RUN, "accepted by A. Tester", f"in spite of <code>{CODE}</code>", "because: weighed on a second stand")
+    assert all(word in listed for word in words)
 
 
 def test_the_report_says_why_a_run_is_out_and_how_to_accept_it(book: Path) -> None:

@@ -68,6 +68,7 @@ def _run(content: ReportContent, run: ReducedRun, standing: Standing) -> Object:
         "of": " ".join(part for part in (run.design, run.sample, run.kind, (run.date or "").replace("T", " ")) if part),
         "verdict": findings_verdict(run.findings),
         "gravest": _gravest(run.findings),
+        "badge": "left out" if standing.left_out else _gravest(run.findings),
         "set_aside": aside,
         "accept": _acceptance(run) if aside and not (standing.left_out or standing.gives_nothing) else "",
         "accepted": decision_sentence(standing.decision) if standing.accepted and standing.decision else "",
