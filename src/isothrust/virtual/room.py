@@ -15,6 +15,8 @@ __all__ = ["Room", "RoomAir", "thrust_share"]
 
 _POWER_SLOPE = 0.2
 """Part of CP lost by the advance ratio at which CT is gone: torque hardly falls while thrust does."""
+_THRUST_SLOPE = 0.6
+"""Part of CT that would be lost by the advance ratio at which CT is gone, did it go on falling as it does at first."""
 _SPAN = 1.05
 _BEYOND = 0.12
 """CT is gone at an advance ratio a little above pitch over diameter, by the camber of the blades."""
@@ -39,8 +41,9 @@ def _zero_thrust(propeller: Propeller) -> float:
 
 
 def thrust_share(propeller: Propeller, inflow: Floats, n: Floats) -> Floats:
-    """Return what an inflow [m/s] leaves of the static CT at n [rev/s]: straight down to zero thrust."""
-    return 1 - _advance(propeller, inflow, n) / _zero_thrust(propeller)
+    """Return what an inflow [m/s] leaves of the static CT at n [rev/s]: a slow fall at first, then faster."""
+    part = _advance(propeller, inflow, n) / _zero_thrust(propeller)
+    return np.asarray(1 - _THRUST_SLOPE * part - (1 - _THRUST_SLOPE) * part**2, dtype=np.float64)
 
 
 def _advance(propeller: Propeller, inflow: Floats, n: Floats) -> Floats:

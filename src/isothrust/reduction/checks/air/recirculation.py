@@ -9,6 +9,7 @@ import numpy as np
 
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats
+from isothrust.records.reduced import ZeroFit
 from isothrust.reduction.checks.air.clearance import NEAR, clearance_in_diameters
 from isothrust.reduction.checks.air.levels import Levels, centred, levels_of, linked
 from isothrust.reduction.evidence import Evidence
@@ -52,11 +53,12 @@ def check_recirculation(evidence: Evidence) -> list[Finding]:
     lost = -tale.size * float(np.mean(tale.course))
     if -tale.size < _CERTAIN * tale.error or lost < _MATTERS:
         return []
-    creeps = [_told(levels, levels.relative, _crept(levels.time, time) / levels.thrust) for time in _TIMES]
+    zero = evidence.prepared.loads.zeros.get("thrust")
+    creeps = [_told(levels, levels.relative, _crept(levels.time, time, zero) / levels.thrust) for time in _TIMES]
     if levels.count > 1 and max(creep.gain for creep in creeps) > tale.gain:
         return []
     thrust = float(np.mean(levels.thrust))
-    if _zeros_apart(evidence) > _CREEP * lost * thrust:
+    if _zeros_apart(zero) > _CREEP * lost * thrust:
         return []
     near = clearance_in_diameters(evidence.job)
     why = f"; the nearest wall is {near:.1f} diameters away" if near is not None and near < NEAR else ""
@@ -87,8 +89,13 @@ def _followed(time: Floats, drive: Floats, delay: float) -> Floats:
     return np.asarray(inflow / np.maximum(drive, 1e-3 * float(np.max(drive))))
 
 
-def _crept(time: Floats, delay: float) -> Floats:
-    return np.asarray(1.0 - np.exp((time.min() - time) / delay))
+def _crept(time: Floats, delay: float, zero: ZeroFit | None) -> Floats:
+    """Return a zero that creeps with a delay [s], less the line that was taken out between the zeros of both ends."""
+    if zero is None or zero.before_window is None or zero.after_window is None:
+        return np.asarray(1.0 - np.exp((time.min() - time) / delay))
+    start, end = zero.before_window[1], zero.after_window[0]
+    whole = 1.0 - np.exp((start - end) / delay)
+    return np.asarray(1.0 - np.exp((start - time) / delay) - whole * (time - start) / (end - start))
 
 
 def _told(levels: Levels, relative: Floats, course: Floats) -> _Tale:
@@ -103,9 +110,8 @@ def _told(levels: Levels, relative: Floats, course: Floats) -> _Tale:
     return _Tale(size, float(error), size**2 * spread, course)
 
 
-def _zeros_apart(evidence: Evidence) -> float:
+def _zeros_apart(zero: ZeroFit | None) -> float:
     """Return how far the zeros before and after the run lie apart [N]; 0 where one is missing."""
-    zero = evidence.prepared.loads.zeros.get("thrust")
     if zero is None or zero.before is None or zero.after is None:
         return 0.0
     return abs(zero.after - zero.before)
