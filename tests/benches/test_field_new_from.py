@@ -5,13 +5,18 @@ Figures stand in the LOG.md beside the recordings; "(mine)" marks there what its
 
 from __future__ import annotations
 
+import shutil
 import tomllib
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from isothrust.book.rigfile import parse_rig
 from isothrust.errors import UsageError
+from isothrust.ingest import read_recording
 from isothrust.records.reduced import ReducedRun
+from isothrust.tables.inside import file_of
 from isothrust.workflows.fromfolder import FolderBook, create_from_folder
 from isothrust.workflows.reduce import ReduceOutcome, reduce_book
 from support.drafted import fill_channels
@@ -44,7 +49,11 @@ def by_run(outcome: ReduceOutcome) -> dict[str, ReducedRun]:
 
 
 def test_thesis_bench_needs_no_unit_by_hand(tmp_path: Path) -> None:
-    made = create_from_folder(tmp_path / "book", FIELD / "thesis-minibench", names="{design}")
+    logs = tmp_path / "thesis-minibench"  # without the workbook in which their author put parts of them side by side
+    logs.mkdir()
+    for log in (FIELD / "thesis-minibench").glob("*.csv"):
+        shutil.copy(log, logs)
+    made = create_from_folder(tmp_path / "book", logs, names="{design}")
     (layout,) = made.layouts
     assert layout.rig_to_fill == ()
     fill_cells(tmp_path / "book", made)
@@ -77,11 +86,8 @@ def test_coaxial_pair_is_reduced_once_its_five_units_are_written(tmp_path: Path)
     assert dates.count(",2024-05-22,") == 6
 
 
-# Sound, workbooks, binary files of other programs: no delimited text at all.
-LOGLESS = frozenset(
-    "binary-negative cell-calibration course-sysid dspace-bldc fault-audio indoor-drone-clips phone-audio-throttle"
-    " rotor-audio-70pct rotor-speeds-mat side-by-side-xlsx tunnel-airspeed".split()
-)
+# Sound without a log, dumps of a flight controller's memory.
+LOGLESS = frozenset("binary-negative fault-audio indoor-drone-clips phone-audio-throttle rotor-audio-70pct".split())
 FOLDERS = sorted(path.name for path in FIELD.iterdir() if path.is_dir()) if FIELD.is_dir() else []
 
 
@@ -94,7 +100,8 @@ def state(folder: str) -> list[tuple[str, int, int]]:
 def test_every_folder_with_logs_becomes_a_book(folder: str, tmp_path: Path) -> None:
     before = state(folder)
     made = create_from_folder(tmp_path / "book", FIELD / folder)
-    assert made.copied == sum(len(layout.mapping.files) for layout in made.layouts) > 0
+    logs = [{file_of(FIELD / folder, name) for name in layout.mapping.files} for layout in made.layouts]
+    assert made.copied == sum(map(len, logs)) > 0
     for layout in made.layouts:
         tomllib.loads((tmp_path / "book" / "rigs" / f"{layout.rig}.toml").read_text(encoding="utf-8"))
     assert state(folder) == before
@@ -107,3 +114,19 @@ def test_every_folder_without_logs_is_refused_in_words(folder: str, tmp_path: Pa
     assert caught.value.code == "no-logs"
     assert caught.value.problems[0].fix
     assert list(tmp_path.iterdir()) == []
+
+
+def test_each_sheet_of_blocks_at_one_throttle_becomes_a_run_and_reads_rightly(tmp_path: Path) -> None:
+    made = create_from_folder(tmp_path / "book", FIELD / "side-by-side-xlsx")
+    layout = next(each for each in made.layouts if each.mapping.joined)
+    assert len(layout.mapping.files) == 4 + 17 + 34  # LOG: the sheets of he, log and test
+    rows = (tmp_path / "book" / "campaigns" / layout.campaign / "runs.csv").read_text(encoding="utf-8")
+    assert ",holds,he.xlsx/120mm_45deg_trial3," in rows
+    rig = tmp_path / "book" / "rigs" / f"{layout.rig}.toml"
+    fill_channels(rig, {"time": {"unit": "s"}, "thrust": {"unit": "gf"}, "throttle": {"unit": "1", "range": [0, 180]}})
+    raw = tmp_path / "book" / "campaigns" / layout.campaign / "raw"
+    recording = read_recording("r", {"log": str(raw / "he.xlsx/120mm_45deg_trial3")}, parse_rig(rig)[0])
+    throttle, thrust = recording.channels["throttle"].values, recording.channels["thrust"].values / GF
+    for level, mean in ((10, 5.92), (100, 58.7), (140, 100.1)):  # LOG (mine)
+        assert thrust[np.isclose(180.0 * throttle, level)].mean() == pytest.approx(mean, abs=0.05)
+    assert (np.diff(recording.channels["thrust"].time) > 0.0).all()

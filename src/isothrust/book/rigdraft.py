@@ -56,9 +56,17 @@ class _Page:
 
 
 def draft_rig(
-    log: LayoutMapping, title: str, vibration: LayoutMapping | None = None, *, sound: bool = False
+    log: LayoutMapping,
+    title: str,
+    vibration: LayoutMapping | None = None,
+    *,
+    sound: bool = False,
+    sound_channels: str = "",
 ) -> RigDraft:
-    """Return the rig file for logs of one layout, and for the vibration and sound files of the same runs."""
+    """Return the rig file for logs of one layout, and for the vibration and sound files of the same runs.
+
+    `sound_channels` tells the channels of the sound files apart, where they have several.
+    """
     page = _Page()
     _top(page, log, title)
     _clock(page, log)
@@ -68,10 +76,8 @@ def draft_rig(
     if vibration is not None and vibration.channels("acceleration"):
         _vibration(page, log, vibration)
     if sound:
-        page.add()
-        page.add("[channels.sound]")
-        page.add('file = "sound"')
-        page.add('# sensitivity = "12.5 mV/Pa"', "left out: levels are relative to a run that you name")
+        _sound(page, sound_channels)
+    _whole_files(page, log, sound=sound)
     _unread(page, log, "log")
     if vibration is not None:
         _unread(page, vibration, "vibration file")
@@ -166,6 +172,33 @@ def _vibration(page: _Page, log: LayoutMapping, vibration: LayoutMapping) -> Non
     elif not logs or own[0].head != logs[0].head or (not own[0].head and own[0].position != logs[0].position):
         page.add('# rate = "1 kHz"', f"samples a second: their clock, {_named(own[0])}, is not called as the log's is")
         page.gap("channels.acceleration", "rate", "samples a second: their clock is not called as the log's is")
+
+
+def _sound(page: _Page, channels: str) -> None:
+    page.add()
+    if channels:
+        page.add(f"# The sound files have several channels; of the first one: {_plain(channels)}.")
+    page.add("[channels.sound]")
+    page.add('file = "sound"')
+    if channels:
+        page.add("# column = 1", "the channel to read: the one without offset and overload")
+        page.gap("channels.sound", "column", "which channel of the sound files is read")
+    page.add('# sensitivity = "12.5 mV/Pa"', "left out: levels are relative to a run that you name")
+
+
+def _whole_files(page: _Page, log: LayoutMapping, *, sound: bool) -> None:
+    """Write what holds for a kind of file as a whole."""
+    if log.joined:
+        page.add()
+        page.add("# Each block of the sheets holds one throttle: together they are one recording.")
+        page.add("[files.log]")
+        page.add('blocks = "joined"', "or  block = 2,  for one of them")
+    if sound:
+        page.add()
+        page.add("# Where the sound lies beside the log; without one of these both begin at zero.")
+        page.add("[files.sound]")
+        page.add('# align = "correlation"', "its level is laid over the log's speed, thrust or throttle")
+        page.add('# offset = "0.35 s"', "how long after the log's first stamp it begins")
 
 
 def _unread(page: _Page, mapping: LayoutMapping, of: str) -> None:

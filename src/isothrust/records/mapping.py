@@ -80,6 +80,8 @@ class LayoutMapping:
     """How they are written, in words."""
     has_heads: bool
     columns: tuple[ColumnMapping, ...]
+    joined: bool = False
+    """True where blocks side by side in a sheet are read one after the other."""
 
     def channels(self, quantity: str) -> tuple[ColumnMapping, ...]:
         """Return the columns that the rig is to read a quantity from."""

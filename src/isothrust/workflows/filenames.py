@@ -28,7 +28,9 @@ FileRole = str
 """'log', 'vibration' or 'sound'."""
 
 _SOUND: Final = frozenset({".wav", ".flac"})
-_TABLE: Final = frozenset({".csv", ".tsv", ".txt", ".dat", ".log", ".asc", ".json", ".jsonl", ".ndjson", ".gz", ""})
+_INSIDE: Final = frozenset({".xlsx", ".xlsm", ".ods", ".parquet", ".pq", ".mat", ".h5", ".hdf5", ".hdf", ".zip"})
+"""Files that may hold several recordings."""
+_TABLE: Final = _INSIDE | {".csv", ".tsv", ".txt", ".dat", ".log", ".asc", ".json", ".jsonl", ".ndjson", ".gz", ""}
 _VIBRATION_WORDS: Final = frozenset({"vib", "vibration", "acc", "accel", "acceleration"})
 _SOUND_WORDS: Final = frozenset({"sound", "audio", "mic"})
 _KIND_WORDS: Final[Mapping[str, Kind]] = {
@@ -78,8 +80,8 @@ def run_name(path: str) -> str:
 
     Examples
     --------
-    >>> run_name("day 1/r01_vib.csv"), run_name("r01.log.gz")
-    ('day 1-r01', 'r01')
+    >>> run_name("day 1/r01_vib.csv"), run_name("r01.log.gz"), run_name("day 1.zip/r01.csv")
+    ('day 1-r01', 'r01', 'day 1-r01')
     """
     stem = "-".join(without_endings(path).parts)
     words = "|".join(sorted(_VIBRATION_WORDS | _SOUND_WORDS, key=len, reverse=True))
@@ -133,11 +135,12 @@ def _words(path: str) -> list[str]:
 
 
 def without_endings(path: str) -> PurePosixPath:
-    """Return a recording's path without the endings of tables and sounds, as many as it has."""
+    """Return a recording's path without the endings of tables and sounds, as many as it has; so of what it lies in."""
     plain = PurePosixPath(path)
     while plain.suffix and plain.suffix.lower() in _TABLE | _SOUND:
         plain = plain.with_suffix("")
-    return plain
+    holders = [PurePosixPath(part) for part in plain.parts[:-1]]
+    return PurePosixPath(*(part.stem if part.suffix.lower() in _INSIDE else part for part in holders), plain.name)
 
 
 def _longest_named(words: Sequence[str], names: Collection[str]) -> str:

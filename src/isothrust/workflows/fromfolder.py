@@ -17,9 +17,11 @@ from isothrust.book.hashes import RAW, file_sha256, record_hashes
 from isothrust.book.rigdraft import RigGap, draft_rig
 from isothrust.book.runs import FILE_COLUMNS, RUNS
 from isothrust.errors import UsageError, Where
+from isothrust.ingest.mapping import sound_channels
 from isothrust.records.finding import Finding
 from isothrust.records.mapping import LayoutMapping
 from isothrust.tables.atomic import TEMPORARY_SUFFIX, write_bytes, write_text
+from isothrust.tables.inside import file_of
 from isothrust.workflows.add import CAMPAIGN_TEXT, MUST_FILL, ToFill
 from isothrust.workflows.filenames import clean_name
 from isothrust.workflows.namepattern import NamePattern, compiled_pattern
@@ -201,7 +203,7 @@ def _unknown(size: NamedSize | None) -> tuple[str, ...]:
 def _copy(draft: Path, source: Path, campaign: _Campaign, progress: Progress | None) -> int:
     """Copy the recordings of a campaign and write down their hashes."""
     named = [row[column] for row in campaign.runs.rows for column in FILE_COLUMNS if row.get(column)]
-    names = list(dict.fromkeys(named))
+    names = list(dict.fromkeys(file_of(source, name) for name in named))
     raw = draft / CAMPAIGNS / campaign.name / RAW
     hashes = {}
     for done, name in enumerate(names):
@@ -218,8 +220,9 @@ def _copy(draft: Path, source: Path, campaign: _Campaign, progress: Progress | N
 def _describe(draft: Path, source: Path, campaign: _Campaign) -> LayoutBook:
     """Write rig file, campaign.toml and runs.csv of one layout."""
     layout, name = campaign.layout, campaign.name
-    sound = any("sound" in files for files in layout.beside.values())
-    rig = draft_rig(layout.mapping, f"Stand of the logs in {source.resolve().name}", layout.vibration, sound=sound)
+    title, sounds = f"Stand of the logs in {source.resolve().name}", _sounds(layout)
+    told = sound_channels(source / sounds[0]) if sounds else ""
+    rig = draft_rig(layout.mapping, title, layout.vibration, sound=bool(sounds), sound_channels=told)
     write_text(draft / RIGS / f"{name}.toml", rig.text)
     home, shown = draft / CAMPAIGNS / name, f"{CAMPAIGNS}/{name}/{RUNS}"
     write_text(home / CAMPAIGN_FILE, CAMPAIGN_TEXT.format(rig=name))
@@ -234,6 +237,10 @@ def _describe(draft: Path, source: Path, campaign: _Campaign) -> LayoutBook:
     gaps = tuple(RigToFill(f"{RIGS}/{name}.toml", gap) for gap in rig.gaps)
     runs = tuple(row["run"] for row in campaign.runs.rows)
     return LayoutBook(layout.mapping, layout.vibration, name, name, runs, gaps, cells)
+
+
+def _sounds(layout: LayoutFound) -> list[str]:
+    return [files["sound"] for files in layout.beside.values() if "sound" in files]
 
 
 _SHOWN: Final = 4

@@ -65,7 +65,7 @@ def incoming_recordings(
             f"{folder} holds no recording",
             code="no-recordings",
             where=Where(str(folder)),
-            expected="files ending in csv, tsv, txt, dat, log (also gz), wav or flac",
+            expected="files ending in csv, tsv, txt, dat, log (also gz), xlsx, ods, parquet, mat, h5, zip, wav or flac",
             fix="name the folder that the bench wrote to",
         )
     return incoming, tuple(_findings(foreign, known_already))

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from isothrust.errors import LogError, UsageError, Where
-from isothrust.ingest.mapping import Look, layout_key, look_at, map_layout
+from isothrust.ingest.mapping import Look, layout_key, looks_at, map_layout
 from isothrust.records.mapping import LayoutMapping
-from isothrust.workflows.filenames import role_of, run_name
+from isothrust.workflows.filenames import FileRole, role_of, run_name
 from isothrust.workflows.incoming import recordings_in
 
 __all__ = ["LayoutFound", "LeftOut", "Progress", "Survey", "survey_folder"]
@@ -60,6 +60,7 @@ def survey_folder(folder: Path, progress: Progress | None = None) -> Survey:
     left_out = [LeftOut(name, "no recording by its name's ending") for name in names if role_of(name) is None]
     named = [(name, role) for name in names if (role := role_of(name)) is not None]
     looks: list[Look] = []
+    roles: dict[str, FileRole] = {}
     waves: dict[str, str] = {}
     for done, (name, role) in enumerate(named):
         if progress is not None:
@@ -68,18 +69,18 @@ def survey_folder(folder: Path, progress: Progress | None = None) -> Survey:
             waves[run_name(name)] = name
             continue
         try:
-            look = look_at(folder / name, name)
+            found, none = looks_at(folder / name, name)
         except LogError as error:
             left_out.append(LeftOut(name, error.problems[0].what))
             continue
-        reason = _of_no_use(look)
-        if reason:
-            left_out.append(LeftOut(name, reason))
-        else:
-            looks.append(look)
+        left_out += [LeftOut(inner, reason) for inner, reason in none.items()]
+        left_out += [LeftOut(look.name, reason) for look in found if (reason := _of_no_use(look))]
+        of_use = [look for look in found if not _of_no_use(look)]
+        looks += of_use
+        roles |= {look.name: role for look in of_use}
     if not looks:
         raise _no_logs(folder, left_out, list(waves.values()))
-    layouts, alone = _layouts(looks, waves)
+    layouts, alone = _layouts(looks, roles, waves)
     left_out += [LeftOut(name, "a sound of no run that has a log") for name in alone]
     return Survey(layouts, tuple(sorted(left_out, key=lambda each: each.name)))
 
@@ -90,10 +91,12 @@ def _of_no_use(look: Look) -> str:
     return f"no more than {look.rows} rows" if look.rows < _FEWEST_ROWS else ""
 
 
-def _layouts(looks: Sequence[Look], waves: Mapping[str, str]) -> tuple[tuple[LayoutFound, ...], list[str]]:
+def _layouts(
+    looks: Sequence[Look], roles: Mapping[str, FileRole], waves: Mapping[str, str]
+) -> tuple[tuple[LayoutFound, ...], list[str]]:
     """Group logs by layout; vibration files go with the log of the same run, and count as logs where there is none."""
-    logs = {run_name(look.name): look for look in looks if role_of(look.name) == "log"}
-    beside = {run_name(look.name): look for look in looks if role_of(look.name) == "vibration"}
+    logs = {run_name(look.name): look for look in looks if roles[look.name] == "log"}
+    beside = {run_name(look.name): look for look in looks if roles[look.name] == "vibration"}
     partners = {name: look for name, look in beside.items() if name in logs}
     groups: dict[tuple[str, ...], list[Look]] = {}
     for look in looks:
@@ -124,6 +127,6 @@ def _no_logs(folder: Path, left_out: Sequence[LeftOut], waves: Sequence[str]) ->
         f"{folder} holds no log that can be read" + (f" ({'; '.join(told)})" if told else ": it is empty"),
         code="no-logs",
         where=Where(str(folder)),
-        expected="logs of delimited text: csv, tsv, txt, dat or log, plain or gzip, three rows at least",
+        expected="logs: text, plain or gzip, workbooks, Parquet, MATLAB or HDF5 files, zip; three rows at least",
         fix="name the folder that the bench wrote to, or convert its recordings to CSV",
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -26,12 +26,12 @@ from isothrust.ingest.mapping.throttles import found_throttle
 from isothrust.ingest.mapping.units import ToldUnit, labelled, of_no_channel, quantities_of_unit, told_units, unit_for
 from isothrust.ingest.mapping.values import Facts, facts_of
 from isothrust.ingest.mapping.words import words_of
+from isothrust.ingest.readers.numeric import columns_of, emptied
 from isothrust.records.mapping import Evidence, LayoutMapping
-from isothrust.tables.columns import read_columns
 from isothrust.tables.glimpse import glimpse_log
 from isothrust.tables.log import LogTable
 
-__all__ = ["Look", "layout_key", "look_at", "map_layout"]
+__all__ = ["Look", "layout_key", "look_at", "look_of_table", "map_layout"]
 
 _ROWS: Final = 5000
 """Rows of a log that are kept, twice as many at most."""
@@ -54,6 +54,8 @@ class Look:
     stride: int = 1
     first_stamp: str = ""
     """The first time of day or date, as it is written."""
+    joined: bool = False
+    """True where blocks that stand side by side were taken for one recording."""
 
 
 def look_at(path: str | os.PathLike[str], name: str) -> Look:
@@ -61,16 +63,20 @@ def look_at(path: str | os.PathLike[str], name: str) -> Look:
 
     Raises LogError where it is no log.
     """
-    table = glimpse_log(path)
+    return look_of_table(glimpse_log(path), name)
+
+
+def look_of_table(table: LogTable, name: str, *, joined: bool = False) -> Look:
+    """Return what is seen of a table of any format; `joined` as in `Look`."""
     stamps = [place for place in range(table.dialect.width) if table.layout.stamps[place]]
     numbers = [place for place in range(table.dialect.width) if place not in stamps]
-    read = read_columns(table, numbers, stamps[:1])
+    read = columns_of(table, numbers, stamps[:1])
     stride = max(1, read.rows // _ROWS)
     empty = np.full(read.rows, np.nan)
     columns = tuple(read.numbers.get(place, empty)[::stride].copy() for place in range(table.dialect.width))
     first = next(iter(read.texts[stamps[0]].drop_nulls().head(1)), "") if stamps else ""
-    # The text itself is no longer needed, and a folder may hold a thousand logs.
-    return Look(name, replace(table, data=b""), columns, read.rows, stride, first.strip())
+    # The cells themselves are no longer needed, and a folder may hold a thousand logs.
+    return Look(name, emptied(table), columns, read.rows, stride, first.strip(), joined)
 
 
 def layout_key(look: Look) -> tuple[str, ...]:
@@ -79,7 +85,7 @@ def layout_key(look: Look) -> tuple[str, ...]:
     Two or three columns without heads may be anything: there the words of the file's name count as well.
     """
     if look.table.heads:
-        return tuple(head.text for head in look.table.heads)
+        return (*(head.text for head in look.table.heads), *(("blocks joined",) if look.joined else ()))
     width = look.table.dialect.width
     told = sorted(each.quantity for each in file_evidence((look.name,)))
     return ("", look.table.dialect.delimiter, str(width), *told)
@@ -125,7 +131,8 @@ def map_layout(looks: Sequence[Look]) -> LayoutMapping:
         for place in evidence
     ]
     columns = chosen(weighed, {place for place in evidence if first.layout.stamps[place]}, moved)
-    return LayoutMapping(tuple(look.name for look in looks), str(first.dialect), bool(first.heads), columns)
+    files = tuple(look.name for look in looks)
+    return LayoutMapping(files, str(first.dialect), bool(first.heads), columns, looks[0].joined)
 
 
 def _above(looks: Sequence[Look]) -> dict[int, list[ToldUnit]]:

@@ -59,9 +59,13 @@ class Archive:
             inner = Specimen(inner.path, inner.beginning, inner.size, listed(inner.open()), data)
         return inner, rest
 
+    def recordings(self, specimen: Specimen) -> list[str]:
+        """Return the names of what is in an archive, left out what systems put there for themselves."""
+        return [name for name in specimen.members if not _is_litter(name)]
+
     def _member(self, specimen: Specimen, wanted: str) -> tuple[str, str]:
         """Return which file is meant, and what may be named in it in turn."""
-        names = [name for name in specimen.members if not _is_litter(name)]
+        names = self.recordings(specimen)
         if wanted:
             found = [name for name in names if wanted == name or wanted.startswith(f"{name}/")]
             if not found:

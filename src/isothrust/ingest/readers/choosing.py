@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from isothrust.errors import LogError, Where
+from isothrust.errors import LogError, Where, raise_problems
 from isothrust.ingest.readers.archive import SNIFFED, Archive
-from isothrust.ingest.readers.asked import no_such_part
-from isothrust.ingest.readers.contract import Claim, Contents, Reader, Specimen
+from isothrust.ingest.readers.asked import no_such_part, several_parts
+from isothrust.ingest.readers.contract import Claim, Contents, NamedTable, Reader, Specimen
 from isothrust.ingest.readers.delimited import Delimited, decoded_text
 from isothrust.ingest.readers.hdf5 import HDF5
 from isothrust.ingest.readers.matlab import Matlab
@@ -24,6 +25,10 @@ from isothrust.tables.decoding import Decoded, read_file
 from isothrust.tables.inside import split_inside
 
 __all__ = ["READERS", "choose_reader", "contents_of", "specimen_of", "text_of"]
+
+
+_BLOCK: Final = re.compile(r"(?:(.+)/)?block (\d+)")
+"""What names one of the blocks side by side, perhaps behind what names their sheet."""
 
 
 def choose_reader(specimen: Specimen, readers: Sequence[Reader] = ()) -> Reader:
@@ -75,6 +80,9 @@ def contents_of(path: str | os.PathLike[str], table: str | None = None) -> Conte
     line-too-long, too-many-columns.
     """
     file, inner = split_inside(path)
+    block = _BLOCK.fullmatch(inner)
+    if block is not None:
+        return _block_of(contents_of(f"{file}/{block[1]}" if block[1] else file, table), int(block[2]), file)
     specimen = specimen_of(file)
     reader = choose_reader(specimen)
     wanted = inner or (table or "")
@@ -85,6 +93,18 @@ def contents_of(path: str | os.PathLike[str], table: str | None = None) -> Conte
     if not named and (inner or len(contents.tables) > 1):
         raise no_such_part(wanted, [each.name for each in contents.tables if each.name], file, contents.skipped)
     return replace(contents, tables=named or contents.tables)
+
+
+def _block_of(contents: Contents, number: int, file: str) -> Contents:
+    """Return one of the blocks that stand side by side in the only table."""
+    if len(contents.tables) > 1:
+        named = [f"{each.name}/block {number}" for each in contents.tables]
+        raise_problems([several_parts(named, file, "may hold the block")], LogError)
+    blocks = contents.tables[0].blocks
+    if not 1 <= number <= len(blocks):
+        names = [f"block {each}" for each in range(1, len(blocks) + 1)]
+        raise no_such_part(f"block {number}", names, file)
+    return replace(contents, tables=(NamedTable(f"block {number}", blocks[number - 1]),))
 
 
 def text_of(path: str | os.PathLike[str]) -> Decoded:
