@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Final
 
 import click
 
@@ -20,7 +21,7 @@ __all__ = ["decided_and_shown", "deciding_options"]
 
 Command = Callable[..., int]
 
-OPTIONS: tuple[Callable[[Command], Command], ...] = (
+OPTIONS: Final[tuple[Callable[[Command], Command], ...]] = (
     click.argument("runs", nargs=-1, metavar="RUN..."),
     click.option("--because", default="", metavar="TEXT", help="The reason, in a sentence; it is kept and shown."),
     click.option("--withdraw", is_flag=True, help="Take back what was decided; this needs its reason as well."),
