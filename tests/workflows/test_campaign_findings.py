@@ -127,7 +127,8 @@ def test_the_same_bytes_come_back_and_no_run_holds_what_others_show(book: Path, 
     # Of the run itself nothing was written again, and nothing is known in its file of the others.
     shutil.copyfile(book / "derived/spring/r03.parquet", book / "r03.parquet")
     found = read_stored(book / "r03.parquet")
-    assert found is not None and found.reduced.findings == ()
+    assert found is not None
+    assert found.reduced.findings == ()
 
 
 def test_figures_move_when_a_campaign_finding_sets_a_run_aside(book: Path, odd: Odd) -> None:

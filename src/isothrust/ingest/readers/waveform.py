@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Final
 
 import numpy as np
@@ -22,7 +24,7 @@ _RIFF: Final = (b"RIFF", b"RIFX", b"RF64", b"BW64")
 _BLOCK: Final = 1 << 18
 _LOOKED_AT: Final = 1 << 20
 """Samples from the beginning of a file by which its channels are told apart."""
-_BITS: Final = {"PCM_S8": 8, "PCM_U8": 8, "PCM_16": 16, "PCM_24": 24, "PCM_32": 32}
+_BITS: Final[Mapping[str, int]] = MappingProxyType({"PCM_S8": 8, "PCM_U8": 8, "PCM_16": 16, "PCM_24": 24, "PCM_32": 32})
 _FLOATS: Final = frozenset({"FLOAT", "DOUBLE"})
 
 

@@ -16,6 +16,8 @@ __all__ = ["refuse_falling_current"]
 
 _SLOW, _FAST = 0.15, 0.7
 """Shares of top speed below which a rotor is slow, and above which it is fast [1]."""
+_OFF: Final = 0.05
+"""Command below which no motor pulls [1]."""
 _FALLS: Final = 0.9
 """Share to which current must have fallen from slow to fast [1]."""
 _LEAST: Final = 0.5
@@ -28,14 +30,16 @@ def refuse_falling_current(channels: Mapping[str, Channel], job: RunJob) -> None
 
     It comes before anything else takes the current for a witness of what the rotor does.
     """
-    current, speed = channels.get("current"), channels.get("speed")
-    if current is None or speed is None or job.run.kind not in {"ramp", "holds", "steps"}:
+    current, speed, throttle = (channels.get(name) for name in ("current", "speed", "throttle"))
+    if current is None or speed is None or throttle is None or job.run.kind not in {"ramp", "holds", "steps"}:
         return
     if current.values.size < _FEWEST or speed.values.size < _FEWEST or np.any(np.diff(speed.time) <= 0.0):
         return
     turning = np.interp(current.time, speed.time, speed.values)
     (top,) = rough_quantiles(turning, 0.98)
-    slow, fast = turning < _SLOW * top, turning > _FAST * top
+    # a tachometer that lost its mark reads nothing as well: only where the command is off the rotor is slow for sure
+    off = np.interp(current.time, throttle.time, throttle.values) < _OFF
+    slow, fast = (turning < _SLOW * top) & off, turning > _FAST * top
     if top <= 0.0 or min(np.count_nonzero(slow), np.count_nonzero(fast)) < _FEWEST:
         return
     at_rest, at_speed = float(np.median(current.values[slow])), float(np.median(current.values[fast]))

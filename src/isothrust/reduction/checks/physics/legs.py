@@ -11,7 +11,7 @@ from isothrust.reduction.fitting import CurveFit
 __all__ = ["check_legs"]
 
 _FEWEST = 15
-_MATTERS = 0.005
+_MATTERS = 0.01
 _STRETCHES = 8
 """Stretches of speed in which the legs are set side by side."""
 _CERTAIN = 7.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Final
 
 from isothrust.records.finding import Finding
@@ -14,12 +15,12 @@ from isothrust.reduction.evidence import Evidence
 __all__ = ["check_class"]
 
 # Of 205 published propellers CT lies within 0.64 to 1.81 times the line of its class, CP within 0.59 to 2.75.
-_BOUNDS: Final = {"CT": (0.50, 2.25), "CP": (0.45, 3.2)}
-_PITCH_UNKNOWN: Final = {"CT": 1.5, "CP": 2.5}
+_BOUNDS: Final[Mapping[str, tuple[float, float]]] = {"CT": (0.50, 2.25), "CP": (0.45, 3.2)}
+_PITCH_UNKNOWN: Final[Mapping[str, float]] = {"CT": 1.5, "CP": 2.5}
 """By what the bounds are wider on either side where the pitch is not known."""
 _SURE: Final = 1.6
 """Beyond the bounds by this factor a run's figures are surely wrong."""
-_CHANNELS: Final = {"CT": "thrust", "CP": "torque"}
+_CHANNELS: Final[Mapping[str, str]] = {"CT": "thrust", "CP": "torque"}
 
 
 def check_class(evidence: Evidence) -> list[Finding]:
