@@ -11,11 +11,11 @@ from isothrust.reduction.fitting import CurveFit
 __all__ = ["check_legs"]
 
 _FEWEST = 15
-_MATTERS = 0.01
+_MATTERS = 0.015
 _STRETCHES = 8
 """Stretches of speed in which the legs are set side by side."""
-_CERTAIN = 7.0
-"""Multiple of the standard error over the stretches: with seven degrees of freedom one quiet run in 5 000 passes it."""
+_CERTAIN = 20.0
+"""Multiple of the standard error over the stretches; noise that remembers, and what a curve swallows, reach 15."""
 
 
 def check_legs(channel: str, speed: Floats, curve: CurveFit, size: Floats, falling: np.ndarray) -> list[Finding]:
