@@ -33,7 +33,9 @@ def refuse_falling_current(channels: Mapping[str, Channel], job: RunJob) -> None
     current, speed, throttle = (channels.get(name) for name in ("current", "speed", "throttle"))
     if current is None or speed is None or throttle is None or job.run.kind not in {"ramp", "holds", "steps"}:
         return
-    if current.values.size < _FEWEST or speed.values.size < _FEWEST or np.any(np.diff(speed.time) <= 0.0):
+    if min(channel.values.size for channel in (current, speed, throttle)) < _FEWEST:
+        return
+    if np.any(np.diff(speed.time) <= 0.0) or np.any(np.diff(throttle.time) <= 0.0):
         return
     turning = np.interp(current.time, speed.time, speed.values)
     (top,) = rough_quantiles(turning, 0.98)
