@@ -127,7 +127,8 @@ def _needs_unit(section: Section, quantity: str, picks: tuple[ColumnPick, ...]) 
         return quantity != "time" or "column" in section or "columns" in section
     if quantity == "time":  # Without a unit: ISO 8601 or a time of day, which ingest recognises, or a rate.
         return False
-    waveform = section.raw("file") in ("vibration", "sound") and not picks
+    # A waveform's readings are parts of its full scale, and a sound's level may stay relative.
+    waveform = section.raw("file") in ("vibration", "sound") and (not picks or quantity == "sound")
     return not waveform and not (quantity == "throttle" and "range" in section)
 
 

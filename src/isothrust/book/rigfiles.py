@@ -70,6 +70,15 @@ def _alignment(section: Section, file: str) -> AlignmentPlan | None:
             fix="keep the surest: a trigger before an offset, that before a correlation",
         )
         return None
+    beside = next((key for key in ("channel", "against") if key in section), None)
+    if beside is not None and said != ["align"]:
+        section.problem(
+            "contradictory-keys",
+            f"{beside} says which level is correlated, and nothing is",
+            key=beside,
+            expected=f'{beside} beside  align = "correlation"',
+            fix="delete the key, or add that one",
+        )
     if not said:
         return None
     if said == ["offset"]:
