@@ -31,6 +31,25 @@ _OTHERS: Final[Mapping[str, tuple[Expected, ...]]] = MappingProxyType(
                 names=("data", "data_old", "constants"),
                 skipped={"symbol meanings": "no rows of numbers"},
             ),
+            Table(
+                """
+2 - 7 0.5 6650 0.5 6650 1332.57142857
+6 - 7 0.223 666 0.223 666 156.272252747
+                """,
+                width=9,
+                heads=("name", "m (g)", "l (m)", "e (J)", "t (s)", "p (W)"),
+                name="data",
+            ),
+            Table(
+                """
+2 - 7 0.5 4600 0.5 4600 1051.14285714
+5 - 6 660 1800 360 1800 840
+                """,
+                width=9,
+                heads=("name", "m (g)"),
+                name="data_old",
+            ),
+            Table("2 - 2 100 9.81 9.81 100 54.905", width=3, heads=("constants", "value"), name="constants"),
         ),
         "binary-negative/E8_log00": (Refused("binary-log", ("this is no text", "stateEstimate.x")),),
         "binary-negative/motor_E9_log00": (Refused("binary-log", ("this is no text", "motor.m1")),),
