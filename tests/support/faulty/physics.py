@@ -59,6 +59,9 @@ CASES = (
         "torque-unit-doubtful", "arm in mm read as m", "torque by a factor of 1 000", spoil=_scaled("torque", 1e3)
     ),
     FaultCase("torque-unit-doubtful", "N cm read as N m", "torque by a factor of 100", spoil=_scaled("torque", 100.0)),
+    FaultCase("current-unit-doubtful", "mA read as A", "current by a factor of 1 000", spoil=_scaled("current", 1e3)),
+    FaultCase("current-unit-doubtful", "0.1 A read as A", "current by a factor of 10", spoil=_scaled("current", 10.0)),
+    FaultCase("voltage-unit-doubtful", "mV read as V", "voltage by a factor of 1 000", spoil=_scaled("voltage", 1e3)),
     FaultCase("current-falls", "current turned round about 40 A", "every electrical figure", spoil=_falling),
     FaultCase("merit-high", "thrust reads 30 % too high", "shaft efficiency by 48 %", spoil=_scaled("thrust", 1.3)),
     FaultCase("merit-above-one", "torque reads half", "shaft efficiency by 100 %", spoil=_scaled("torque", 0.5)),
