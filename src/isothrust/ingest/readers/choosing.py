@@ -39,10 +39,11 @@ def choose_reader(specimen: Specimen, readers: Sequence[Reader] = ()) -> Reader:
     claims = [(reader.claim(specimen), reader) for reader in readers or READERS]
     best = max(claim for claim, _ in claims)
     chosen = [reader for claim, reader in claims if claim == best]
-    if best == Claim.NONE:
-        unknown = refuse_unknown(specimen)
+    if best <= Claim.NAME:
+        unknown = refuse_unknown(specimen, named=best == Claim.NAME)
         if unknown is not None:
             raise unknown
+    if best == Claim.NONE:
         return Delimited()
     if len(chosen) > 1:
         names = " and ".join(sorted(reader.name for reader in chosen))

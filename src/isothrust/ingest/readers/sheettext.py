@@ -24,7 +24,8 @@ def sheet_table(rows: Rows, file: str, words: str) -> LogTable:
 
     Raises LogError as `log_of` does.
     """
-    text = "\n".join("\t".join(map(_text, row)) for row in rows) + "\n"
+    dated = {place for row in rows for place, cell in enumerate(row) if isinstance(cell, datetime)}
+    text = "\n".join("\t".join(_text(cell, place in dated) for place, cell in enumerate(row)) for row in rows) + "\n"
     table = log_of(Decoded(text.encode("utf-8"), "utf-8", cut=False), file)
     head = table.dialect.head_line
     told = "no head" if head is None else f"head in row {head}"
@@ -38,15 +39,16 @@ def blocks_of(rows: Rows, file: str, words: str) -> tuple[LogTable, ...]:
 
     Only where there are at least two; a block that holds no rows of numbers is none.
     """
-    found = []
-    for number, (start, stop) in enumerate(_filled_columns(rows), 1):
+    found: list[LogTable] = []
+    for start, stop in _filled_columns(rows):
+        number = len(found) + 1
         if stop - start < 2:
             continue
         block = [row[start:stop] for row in rows]
         while block and not any(_filled(cell) for cell in block[-1]):
             block.pop()
         try:
-            found.append(sheet_table(block, file, f"{words}, block {number}"))
+            found.append(sheet_table(block, f"{file}, block {number}", f"{words}, block {number}"))
         except LogError:  # A remark or a drawing's numbers at the side are no log, and need not be one.
             continue
     return tuple(found) if len(found) > 1 else ()
@@ -69,16 +71,18 @@ def _filled(cell: Any) -> bool:  # noqa: ANN401
     return not isinstance(cell, str) or not is_blank(cell)
 
 
-def _text(cell: Any) -> str:  # noqa: ANN401
-    """Return a cell's text, in which a log's number would be written as it is."""
+def _text(cell: Any, dated: bool) -> str:  # noqa: ANN401, FBT001 (a midnight is a mere date to the library)
+    """Return a cell's text as a log would have it; `dated`: others of its column hold a time of day as well."""
     if isinstance(cell, bool):
         return str(int(cell))
     if isinstance(cell, float):
         return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
     if isinstance(cell, datetime):
-        return cell.isoformat(" ")
+        return cell.isoformat(" ", timespec="microseconds")
     if isinstance(cell, timedelta):
         return repr(cell.total_seconds())
-    if isinstance(cell, date | time):
-        return cell.isoformat()
+    if isinstance(cell, date):
+        return f"{cell.isoformat()} 00:00:00.000000" if dated else cell.isoformat()
+    if isinstance(cell, time):
+        return cell.isoformat(timespec="microseconds")
     return str(cell).translate(_CLEAN).strip()

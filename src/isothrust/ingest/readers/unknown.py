@@ -12,6 +12,7 @@ from isothrust.ingest.readers.delimited import looks_like_text
 
 __all__ = ["refuse_unknown"]
 
+_ZIP: Final = b"PK\x03\x04"
 _KNOWN: Final = (
     (b"\xd0\xcf\x11\xe0", "a workbook of the old kind (.xls)", "save it as .xlsx or CSV, and name that file"),
     (b"OggS", "a sound of a format that loses part of it", "record WAV or FLAC"),
@@ -21,19 +22,22 @@ _KNOWN: Final = (
     (b"%PDF", "a PDF document", "name the recording itself"),
     (b"\x89PNG", "a picture", "name the recording itself"),
     (b"\xff\xd8\xff", "a picture", "name the recording itself"),
-    (b"PK", "a damaged zip archive or workbook", "copy the file again from where it was recorded"),
+    (_ZIP, "a damaged zip archive or workbook", "copy the file again from where it was recorded"),
     (b"SQLite format 3", "a database", "write the table of the recording out as CSV"),
 )
 _NAME: Final = re.compile(rb"[A-Za-z_][A-Za-z0-9_.()\[\] -]{3,40}")
 _NAMES_SHOWN: Final = 4
 
 
-def refuse_unknown(specimen: Specimen) -> LogError | None:
-    """Return the error of a file that is no text and of no known format; None where it may be a damaged text."""
+def refuse_unknown(specimen: Specimen, *, named: bool) -> LogError | None:
+    """Return the error of a file that is no text and of no known format; None where it may be a damaged text.
+
+    `named`: its name says that it is of one. Then only what is surely something else is refused here.
+    """
     for magic, what, fix in _KNOWN:
-        if specimen.beginning.startswith(magic):
+        if specimen.beginning.startswith(magic) and not (named and magic == _ZIP):
             return _error(specimen, f"this is {what}", fix)
-    if not specimen.beginning.strip(b"\x00 \t\r\n") or looks_like_text(specimen.beginning):
+    if named or not specimen.beginning.strip(b"\x00 \t\r\n") or looks_like_text(specimen.beginning):
         return None
     names = [name.decode("ascii").strip() for name in dict.fromkeys(_NAME.findall(specimen.beginning))]
     names = [name for name in names if (len(name) > 3 and name[1:].islower()) or "." in name or "(" in name]
