@@ -9,6 +9,14 @@ from typing import Final
 from support.field_expected.forms import Expected, Parts, Refused, Table
 from support.field_expected.lists import LISTS
 from support.field_expected.matlab import MATLAB
+from support.field_expected.run_benches import BENCHES
+from support.field_expected.run_files import FILES
+from support.field_expected.run_levers import LEVERS
+from support.field_expected.run_motors import MOTORS
+from support.field_expected.run_others import OTHERS
+from support.field_expected.run_sounds import HEARD
+from support.field_expected.run_vectors import VECTORS
+from support.field_expected.run_weights import WEIGHTS
 from support.field_expected.sounds import SOUNDS
 from support.field_expected.text_benches import TEXT_BENCHES
 from support.field_expected.text_others import TEXT_OTHERS
@@ -101,7 +109,7 @@ _OTHERS: Final[Mapping[str, tuple[Expected, ...]]] = MappingProxyType(
     }
 )
 
-EXPECTED: Final[Mapping[str, tuple[Expected, ...]]] = MappingProxyType(
+_AS_TABLES: Final[Mapping[str, tuple[Expected, ...]]] = MappingProxyType(
     {
         **TEXT_BENCHES,
         **TEXT_RUNS,
@@ -112,6 +120,13 @@ EXPECTED: Final[Mapping[str, tuple[Expected, ...]]] = MappingProxyType(
         **dict.fromkeys(FLAC, (Parts(tables=1),)),
         **_OTHERS,
     }
+)
+_AS_RUNS: Final[Mapping[str, tuple[Expected, ...]]] = MappingProxyType(
+    {**BENCHES, **LEVERS, **WEIGHTS, **MOTORS, **OTHERS, **HEARD, **FILES, **VECTORS}
+)
+
+EXPECTED: Final[Mapping[str, tuple[Expected, ...]]] = MappingProxyType(
+    {file: _AS_TABLES.get(file, ()) + _AS_RUNS.get(file, ()) for file in sorted({*_AS_TABLES, *_AS_RUNS})}
 )
 """File -> what is expected of it."""
 
