@@ -12,6 +12,7 @@ from isothrust.book.dates import AmbiguousDateError, iso_date
 from isothrust.book.emptycells import spans
 from isothrust.book.names import Once, bad_name, bad_raw_path
 from isothrust.book.sheet import Column, Sheet, SheetRow
+from isothrust.book.standardpressure import standard_pressure
 from isothrust.book.toml_section import Remarks, nearest
 from isothrust.records.air import Air
 from isothrust.records.book import Design, Kind, Run
@@ -71,6 +72,7 @@ def read_runs(path: Path, shown: str, context: RunContext, remarks: Remarks) -> 
         _tell_unknown_design(design, rows, context.designs or {})
     for missing, names in airless.items():
         remarks.findings.append(_airless(shown, missing, names))
+    remarks.findings.extend(standard_pressure(shown, runs))
     return tuple(runs)
 
 

@@ -69,6 +69,12 @@ CASES = (
     ),
     FaultCase("air-implausible", "72 degF written down as 72 degC", "density by 17 %", given=_read(temperature=345.15)),
     FaultCase(
+        "air-implausible",
+        "humidity of 0.45 written down as 0.45 %",
+        "density by 0.4 %",
+        given=_read(humidity=0.0045),
+    ),
+    FaultCase(
         "clearance-low", "rig states a wall at 25 cm", "0.4 % of thrust at equal power at most", given=_near_wall
     ),
     FaultCase("speed-above-limit", "top speed 3 % above the maker's limit", "safety", given=_limited),

@@ -12,8 +12,10 @@ from isothrust.science.atmosphere import standard_atmosphere
 
 __all__ = ["check_air"]
 
-_WEATHER: Final = 0.035
-"""How far weather takes the pressure of a place from the standard one [1]: 35 hPa either way, but for storms."""
+_HIGH: Final = 0.035
+"""How far fair weather raises the pressure of a place over the standard one [1]: 35 hPa."""
+_LOW: Final = -0.055
+"""How far a storm lowers it [1]."""
 _PRESSURE: Final = (50_000.0, 108_600.0)
 """Where people live, from 5 000 m to the highest ever read at sea level [Pa]."""
 _TEMPERATURE: Final = (243.15, 323.15)
@@ -62,9 +64,9 @@ def _pressure(job: RunJob, p: float) -> list[Finding]:
     if altitude is None:
         return []
     usual, sea = float(standard_atmosphere(altitude).pressure), float(standard_atmosphere(0.0).pressure)
-    if abs(p / usual - 1.0) <= _WEATHER:
+    if _LOW <= p / usual - 1.0 <= _HIGH:
         return []
-    why = ": it was reduced to sea level" if abs(p / sea - 1.0) <= _WEATHER else ""
+    why = ": it was reduced to sea level" if altitude > 0.0 and _LOW <= p / sea - 1.0 <= _HIGH else ""
     return [
         _finding(
             f"the pressure reads {p / 100.0:.0f} hPa at {altitude:.0f} m, where {usual / 100.0:.0f} hPa are usual{why}",
