@@ -178,7 +178,11 @@ def _waveform_part(table: LogTable, plans: Plans) -> Part:
             picked[quantity] = replace(plan, picks=(ColumnPick(position=1),))
         else:
             width = table.dialect.width
-            picks = "columns = [1, 2, 3]" if quantity == "acceleration" else "column = 1"
+            picks = (
+                'columns = [1, 2, 3]  with  unit = "1"  and  scale = "… m/s2"  for what full scale is worth'
+                if quantity == "acceleration"
+                else "column = 1"
+            )
             absent[quantity] = Problem(
                 "channel-not-chosen",
                 f"{Path(table.file).name} has {width} channels, and nothing says which is {quantity}"
