@@ -105,6 +105,7 @@ def movement_evidence(
         if each.correlation <= -0.5 and 0.003 < drop < 0.4 and facts[place].low >= 0.0:
             words = f"sags from {shown(each.rest)} to {shown(each.top)} as the throttle rises"
             found[place].append(Evidence("movement", "voltage", words, 3.0))
+            found[place].append(Evidence("movement", "current", f"{words}: no motor's current does", -4.0))
         elif each.rises and np.isfinite(each.exponent) and abs(each.top - each.rest) > 0.5 * abs(each.top):
             risers.append(place)
     return found | _by_exponent(risers, moved, found)

@@ -234,6 +234,14 @@ def test_movement_with_the_throttle_tells_speed_load_current_and_supply(bench: l
     assert told == {1: "speed", 2: "thrust", 3: "current", 4: "voltage", 5: ""}
 
 
+def test_what_sags_as_the_throttle_rises_is_no_current_whatever_its_head_says(bench: list[np.ndarray]) -> None:
+    known = {place: facts(values) for place, values in enumerate(bench)}
+    sagging = movement_evidence(movements([bench], 0, known), known, frozenset())[4]
+    assert sum(each.weight for each in sagging if each.quantity == "current") <= -3.0
+    rising = movement_evidence(movements([bench], 0, known), known, frozenset())[3]
+    assert sum(each.weight for each in rising if each.quantity == "current") > 0.0
+
+
 def test_two_loads_of_one_shape_are_not_told_apart(bench: list[np.ndarray]) -> None:
     columns = [*bench[:4], bench[2] * 0.01]
     known = {place: facts(values) for place, values in enumerate(columns)}
