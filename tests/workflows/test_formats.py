@@ -14,7 +14,7 @@ import soundfile
 from isothrust.book.hashes import file_sha256, read_hashes
 from isothrust.book.load import load_book
 from isothrust.records.reduced import ReducedRun
-from isothrust.workflows.check import check
+from isothrust.workflows.check import FreshOptions, check
 from isothrust.workflows.fromfolder import create_from_folder
 from isothrust.workflows.reduce import ReduceOutcome, reduce_book
 from isothrust.workflows.run_facts import run_facts
@@ -224,3 +224,15 @@ def test_a_folder_of_nothing_but_foreign_files_is_refused(tmp_path: Path) -> Non
     with pytest.raises(Exception, match="holds no log") as caught:
         create_from_folder(tmp_path / "book", shed)
     assert "old kind" in str(caught.value)
+
+
+def test_a_fresh_sheet_or_packed_log_is_checked_by_the_path_that_names_it(tmp_path: Path) -> None:
+    book = book_of(tmp_path / "book")
+    reduce_book(book)
+    raw = book / "campaigns/spring/raw"
+    workbook_of(tmp_path / "fresh.xlsx", {"first": sheet(), "second": sheet(1.2)})
+    shutil.copy(raw / "trials.xlsx", tmp_path / "copy.xlsx")
+    (first,) = check(book, [str(tmp_path / "fresh.xlsx/first")], fresh=FreshOptions(rig="loft")).checked
+    assert first.reduced.curves
+    (listed,) = check(book, [str(tmp_path / "copy.xlsx/trial 2")], fresh=FreshOptions(rig="loft")).checked
+    assert listed.run == "other"

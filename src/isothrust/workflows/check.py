@@ -7,7 +7,6 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
 
-from isothrust.book.hashes import file_sha256
 from isothrust.book.load import load_book
 from isothrust.book.store import read_stored, run_file
 from isothrust.records.agreement import FreshAir, FreshFile
@@ -20,6 +19,7 @@ from isothrust.workflows.campaign_findings import Member, joined
 from isothrust.workflows.fresh import check_fresh, check_placed, fresh_job
 from isothrust.workflows.fresh_place import FreshOptions, Place
 from isothrust.workflows.jobs import JobFailure, Outcome, Worker, hollow_run, not_reduced, reduce_job, run_jobs
+from isothrust.workflows.rawnames import is_recording, recording_sha256
 from isothrust.workflows.runs import RunName, Task, selected, tasks_of
 from isothrust.workflows.telling import Progress, tell_nobody
 
@@ -85,7 +85,7 @@ def check(
     BookError, RigError, ProblemsError, UsageError
         Where the book or the rig cannot be read, or a target is neither a run nor a file.
     """
-    files = [target for target in targets if Path(target).is_file()]
+    files = [target for target in targets if is_recording(target)]
     names = [target for target in targets if target not in files]
     checked: list[CheckedRun] = []
     findings: tuple[Finding, ...] = ()
@@ -105,7 +105,7 @@ def check(
 def check_file(path: str | Path, rig: Rig, *, kind: Kind | None = None, worker: Worker = reduce_job) -> CheckedRun:
     """Check one loose file apart from any book: no design, no air, so no coefficients; figures as recorded."""
     place = Place(rig, alone="no book was named")
-    job = fresh_job(Path(path), file_sha256(path), place, kind)
+    job = fresh_job(Path(path), recording_sha256(path), place, kind)
     return _checked(path, check_placed(job, place, FreshAir("nobody"), worker, kind_told=kind is not None))
 
 

@@ -11,7 +11,6 @@ from pathlib import Path
 
 import numpy as np
 
-from isothrust.book.hashes import file_sha256
 from isothrust.book.settings import STANDARD_DENSITY
 from isothrust.errors import IsothrustError
 from isothrust.ingest import read_recording
@@ -25,6 +24,7 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.agreeing import agreement
 from isothrust.reduction.checks.campaign.catalogue import examine_campaign
 from isothrust.reduction.figures import RunContext, evaluate_figure
+from isothrust.tables.inside import split_inside
 from isothrust.workflows.campaign_findings import campaign_evidence, with_findings
 from isothrust.workflows.donors import borrowed_finding, choose_donor
 from isothrust.workflows.earlier import EarlierRuns, earlier_runs
@@ -32,6 +32,7 @@ from isothrust.workflows.filenames import kind_in, parts_of
 from isothrust.workflows.fresh_air import AirPlace, fresh_air, said_air
 from isothrust.workflows.fresh_place import FreshOptions, Place, place_of
 from isothrust.workflows.jobs import JobFailure, Outcome, Worker, hollow_run, not_reduced
+from isothrust.workflows.rawnames import recording_sha256
 
 __all__ = ["check_fresh", "check_placed", "fresh_job"]
 
@@ -45,7 +46,7 @@ def check_fresh(path: str | Path, options: FreshOptions, root: str | Path, *, wo
         As `place_of` and `said_air`; the recording's own faults are findings.
     """
     said = {} if options.air is None else said_air(options.air)
-    file, digest = Path(path), file_sha256(path)
+    file, digest = Path(path), recording_sha256(path)
     place = place_of(file, digest, options, root)
     where = AirPlace(place.rig, place.book, place.campaign, _day(file, place.listed), place.listed)
     air, taken = fresh_air(where, said)
@@ -94,7 +95,10 @@ def _differs(said: Agreement, run: str) -> tuple[Finding, ...]:
 def _day(file: Path, listed: Run | None) -> str:
     """Return the day of a recording: from its row or its name, else the day on which the file was last written."""
     written = (listed.date if listed is not None else "") or parts_of(file.name, (), ()).date
-    return written[:10] or datetime.fromtimestamp(file.stat().st_mtime).astimezone().date().isoformat()
+    return (
+        written[:10]
+        or datetime.fromtimestamp(Path(split_inside(file)[0]).stat().st_mtime).astimezone().date().isoformat()
+    )
 
 
 def fresh_job(file: Path, sha256: str, place: Place, kind: Kind | None) -> RunJob:

@@ -17,6 +17,7 @@ from isothrust.records.rig import Rig
 from isothrust.tables.nearest import names_told, nearest_first
 from isothrust.workflows.earlier import home_campaign
 from isothrust.workflows.filenames import parts_of
+from isothrust.workflows.rawnames import hash_of
 
 __all__ = ["FreshOptions", "Place", "place_of"]
 
@@ -95,8 +96,8 @@ def _book(root: str | Path, options: FreshOptions) -> Book | str:
 
 def _listed(book: Book, sha256: str) -> Run | None:
     for campaign in book.campaigns.values():
-        names = {name for name, known in read_hashes(book.root, campaign.name).items() if known == sha256}
-        found = next((run for run in campaign.runs if run.files.get("log") in names), None)
+        known = read_hashes(book.root, campaign.name)
+        found = next((run for run in campaign.runs if hash_of(run.files.get("log", ""), known) == sha256), None)
         if found is not None:
             return found
     return None

@@ -16,7 +16,7 @@ from isothrust.records.standing import last_decisions
 from isothrust.records.trail import FileFacts, RunFacts, ZeroLevel
 from isothrust.reduction.zero_levels import zero_levels
 from isothrust.tables.inside import split_inside
-from isothrust.workflows.runs import raw_name
+from isothrust.workflows.rawnames import raw_name
 
 __all__ = ["run_facts"]
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
-from hashlib import sha256
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from isothrust.book.campaigns import CAMPAIGNS
 from isothrust.book.hashes import RAW, file_sha256, raw_changed, read_hashes, record_hashes
@@ -19,9 +18,10 @@ from isothrust.reduction.method import METHOD_VERSION
 from isothrust.tables.inside import file_of
 from isothrust.tables.nearest import names_told
 from isothrust.workflows.jobs import JobFailure, not_reduced
+from isothrust.workflows.rawnames import hash_of, raw_name
 from isothrust.workflows.telling import Progress, tell_nobody
 
-__all__ = ["RunName", "Task", "raw_name", "selected", "tasks_as_recorded", "tasks_of"]
+__all__ = ["RunName", "Task", "selected", "tasks_as_recorded", "tasks_of"]
 
 RunName = tuple[str, str]
 """Campaign and run."""
@@ -106,19 +106,6 @@ def _recordings(book: Book, campaign: Campaign) -> list[str]:
     return sorted({file_of(folder, name) for run in campaign.runs for name in run.files.values()})
 
 
-def raw_name(name: str, files: Collection[str]) -> str:
-    """Return the file that a run's path names, or names something in, if it is among these; else the path."""
-    paths = (name, *(parent.as_posix() for parent in PurePosixPath(name).parents))
-    return next((path for path in paths if path in files), name)
-
-
-def _hash_of(name: str, hashes: Mapping[str, str]) -> str:
-    """Return the hash of what a run's path names; two sheets of one workbook are not one recording twice."""
-    file = raw_name(name, hashes)
-    digest = hashes.get(file, "")
-    return digest if name == file or not digest else sha256(f"{digest} {name[len(file) + 1 :]}".encode()).hexdigest()
-
-
 def _raw(book: Book, campaign: Campaign) -> Path:
     return Path(book.root).resolve() / CAMPAIGNS / campaign.name / RAW
 
@@ -132,7 +119,7 @@ def _task(book: Book, campaign: Campaign, run: Run, hashes: dict[str, str], know
         motor=campaign.motor,
         standard_density=book.standard_density,
         files={kind: str(folder / name) for kind, name in run.files.items()},
-        hashes={kind: _hash_of(name, hashes) for kind, name in run.files.items()},
+        hashes={kind: hash_of(name, hashes) for kind, name in run.files.items()},
     )
     findings: list[Finding] = []
     files = {kind: raw_name(name, hashes) for kind, name in run.files.items()}
