@@ -31,6 +31,13 @@ def _falling(run: VirtualRun, _random: Random) -> VirtualRun:
     return replace(run, columns=columns)
 
 
+def _sagging(run: VirtualRun, _random: Random) -> VirtualRun:
+    """The rig file takes the column of the voltage for both."""
+    columns = dict(run.columns)
+    columns["current"] = columns["voltage"].copy()
+    return replace(run, columns=columns)
+
+
 def _offset(current: float) -> Callable[[RunPlan, Random], RunPlan]:
     return lambda run, _random: replace(run, current_zero=Zero(running=current))
 
@@ -63,6 +70,7 @@ CASES = (
     FaultCase("current-unit-doubtful", "0.1 A read as A", "current by a factor of 10", spoil=_scaled("current", 10.0)),
     FaultCase("voltage-unit-doubtful", "mV read as V", "voltage by a factor of 1 000", spoil=_scaled("voltage", 1e3)),
     FaultCase("current-falls", "current turned round about 40 A", "every electrical figure", spoil=_falling),
+    FaultCase("current-falls", "the voltage's column read as current", "every electrical figure", spoil=_sagging),
     FaultCase("merit-high", "thrust reads 30 % too high", "shaft efficiency by 48 %", spoil=_scaled("thrust", 1.3)),
     FaultCase("merit-above-one", "torque reads half", "shaft efficiency by 100 %", spoil=_scaled("torque", 0.5)),
     FaultCase(

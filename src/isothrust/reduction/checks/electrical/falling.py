@@ -18,8 +18,10 @@ _SLOW, _FAST = 0.15, 0.7
 """Shares of top speed below which a rotor is slow, and above which it is fast [1]."""
 _OFF: Final = 0.05
 """Command below which no motor pulls [1]."""
-_FALLS: Final = 0.9
-"""Share to which current must have fallen from slow to fast [1]."""
+_FALLS: Final = 0.997
+"""Share to which current must have fallen from slow to fast [1]: a supply's voltage read as current sags by more."""
+_SCATTERS: Final = 5.0
+"""Multiple of the readings' scatter at rest that it must have fallen by: a sensor that is not connected wanders [1]."""
 _LEAST: Final = 0.5
 """Current of a slow rotor from which it counts [A]."""
 _FEWEST: Final = 20
@@ -45,7 +47,8 @@ def refuse_falling_current(channels: Mapping[str, Channel], job: RunJob) -> None
     if top <= 0.0 or min(np.count_nonzero(slow), np.count_nonzero(fast)) < _FEWEST:
         return
     at_rest, at_speed = float(np.median(current.values[slow])), float(np.median(current.values[fast]))
-    if at_rest < _LEAST or at_speed >= _FALLS * at_rest:
+    scatter = float(np.std(current.values[slow]))
+    if at_rest < _LEAST or at_speed >= _FALLS * at_rest or at_rest - at_speed < _SCATTERS * scatter:
         return
     raise ReductionError(
         f"the current of run {job.run.name} falls from {at_rest:.3g} A, with the rotor slow or at rest, to "
