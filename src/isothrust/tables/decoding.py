@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import zlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,7 +15,8 @@ __all__ = ["Decoded", "decode", "decode_file", "read_file"]
 
 _SAMPLE = 65536
 _PIECE = 1 << 20
-_UNPACKED_AT_ONCE = 1 << 26
+_UNPACKED_AT_ONCE = 1 << 23
+_KEPT = 1 << 25
 _SAVE_SHEET = "save the sheet as CSV (comma or semicolon) and name that file"
 _WRITE_CHANNELS = "write the channels out as CSV, one column each, and name that file"
 _KNOWN_BINARY = (
@@ -117,21 +119,22 @@ def _empty(data: bytes, file: str, kind: type[IsothrustError]) -> IsothrustError
 def _inflated(data: bytes, file: str, kind: type[IsothrustError]) -> tuple[bytes, bool]:
     """Return what gzip streams, one behind the other, unpack to, and whether the last of them breaks off."""
     parts: list[bytes] = []
-    view, place, total = memoryview(data), 0, 0
+    size, generous = 0, max(_KEPT, 10 * len(data))
+
+    def keep(piece: bytes) -> None:
+        nonlocal size
+        size += len(piece)
+        check_expansion(size, len(data), file, kind)
+        # What grows far beyond the file is counted to its end before it is kept: a bomb must not fill the memory.
+        if size <= generous:
+            parts.append(piece)
+        else:
+            parts.clear()
+
     try:
-        while data[place : place + 2] == b"\x1f\x8b":
-            stream = zlib.decompressobj(wbits=31)
-            while not stream.eof and place < len(data):
-                piece: bytes | memoryview = view[place : place + _PIECE]
-                place += len(piece)
-                while piece:
-                    parts.append(stream.decompress(piece, _UNPACKED_AT_ONCE))
-                    total += len(parts[-1])
-                    check_expansion(total, len(data), file, kind)
-                    piece = stream.unconsumed_tail
-            if not stream.eof:
-                return b"".join(parts), True
-            place -= len(stream.unused_data)
+        cut = _each_piece(data, keep)
+        if size > generous:
+            _each_piece(data, parts.append)
     except zlib.error as failure:
         raise kind(
             f"the compressed file is damaged: {failure}",
@@ -140,7 +143,24 @@ def _inflated(data: bytes, file: str, kind: type[IsothrustError]) -> tuple[bytes
             expected="a gzip file that decompresses",
             fix="copy the file again from where it was recorded",
         ) from None
-    return b"".join(parts), False
+    return b"".join(parts), cut
+
+
+def _each_piece(data: bytes, take: Callable[[bytes], None]) -> bool:
+    """Hand over what gzip streams unpack to, piece by piece; return whether the last of them breaks off."""
+    view, place = memoryview(data), 0
+    while data[place : place + 2] == b"\x1f\x8b":
+        stream = zlib.decompressobj(wbits=31)
+        while not stream.eof and place < len(data):
+            piece: bytes | memoryview = view[place : place + _PIECE]
+            place += len(piece)
+            while piece:
+                take(stream.decompress(piece, _UNPACKED_AT_ONCE))
+                piece = stream.unconsumed_tail
+        if not stream.eof:
+            return True
+        place -= len(stream.unused_data)
+    return False
 
 
 def _refuse_known_binary(data: bytes, file: str, kind: type[IsothrustError]) -> None:

@@ -15,6 +15,7 @@ import pytest
 
 from isothrust.errors import LogError
 from isothrust.ingest import read_recording
+from isothrust.tables.decoding import decode
 from logs.truth import HEADS, rig
 
 MEGABYTE = 1 << 20
@@ -103,3 +104,17 @@ def test_numbers_that_repeat_for_long_are_no_bomb(tmp_path: Path) -> None:
     recording = read_recording("r1", {"log": str(path)}, rig())
     assert recording.sources[0].rows == 20_000
     assert np.all(recording.channels["speed"].values == 0.0)
+
+
+def test_gzip_that_grows_twelvefold_is_counted_first_and_then_read_whole() -> None:
+    text = b"t,x\n" + b"".join(b"%d,0.0000000000000000000000000000,0.0\n" % k for k in range(1_100_000))
+    half = text.index(b"\n", len(text) // 2) + 1
+    packed = gzip.compress(text[:half]) + gzip.compress(text[half:])  # two streams, as some loggers write them
+    assert len(text) > 10 * len(packed)
+    assert len(text) > 1 << 25
+    whole = decode(packed, file="r.csv.gz", kind=LogError)
+    assert whole.data == text
+    assert not whole.cut
+    cut = decode(packed[:-500], file="r.csv.gz", kind=LogError)
+    assert cut.cut
+    assert text.startswith(cut.data)
