@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from isothrust.errors import LogError, Where
 from isothrust.tables.cells import BLANK_WORDS, decimal_mark, parse_number
 from isothrust.tables.log import LogTable
+from isothrust.tables.mapped import source_of
 from isothrust.tables.regular import NO_DELIMITER, Regular, regular_rows
 
 __all__ = ["Columns", "Unreadable", "read_columns"]
@@ -179,7 +180,8 @@ def _parsed(
         return pl.DataFrame(schema={_name(i): schema[_name(i)] for i in wanted})
     delimiter = table.dialect.delimiter or NO_DELIMITER
     return pl.read_csv(
-        data,
+        source_of(data),
+        glob=False,
         has_header=False,
         schema=schema,
         columns=[_name(i) for i in wanted],

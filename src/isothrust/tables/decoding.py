@@ -10,6 +10,7 @@ from pathlib import Path
 
 from isothrust.errors import IsothrustError, LogError, Where
 from isothrust.tables.limits import check_expansion
+from isothrust.tables.mapped import bytes_of_file
 
 __all__ = ["Decoded", "decode", "decode_file", "read_file"]
 
@@ -51,7 +52,7 @@ class Decoded:
 def read_file(path: str | os.PathLike[str], *, kind: type[IsothrustError]) -> bytes:
     """Return the bytes of a file; raise `kind` with the code missing-file or unreadable-file."""
     try:
-        return Path(path).read_bytes()
+        return bytes_of_file(path)
     except FileNotFoundError:
         raise kind(
             f'there is no file "{Path(path).name}"',
