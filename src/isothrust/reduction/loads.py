@@ -67,7 +67,7 @@ def load_channels(recording: Recording, job: RunJob) -> Loads:
     findings.extend(about)
     if speed is not None:
         channels["speed"] = speed
-    if "thrust" in channels and {"speed", "throttle"} & set(channels):  # else a rest is but a guess from thrust itself
+    if "thrust" in channels and {"speed", "throttle", "current"} & set(channels):  # else a guess from thrust
         findings.extend(check_touched(channels["thrust"], rests))
     if "current" in channels:
         channels["current"], about = turn_current(channels["current"])

@@ -21,6 +21,16 @@ _SHORTEST = 0.15
 _IDLE_CURRENT = 1.0
 """With less than this [A], or a twentieth of the greatest current, the motor may be off."""
 
+_FEWEST = 20
+"""Readings that tell what a channel does at rest."""
+_DRIVEN = 1.0
+"""A motor under load draws more [A]."""
+_NOTHING = 0.01
+"""Share of the greatest current: what is drawn with the motor off, where neither speed nor throttle says so."""
+_FAR = 5.0
+_OFF = 1.0
+"""Without a speed the motor counts as off if it draws nothing for longer than this [s]."""
+
 
 def rest_spells(channels: Mapping[str, Channel]) -> list[tuple[float, float]]:
     """Return start and end [s] of each spell with the motor off and the rotor still, in order."""
@@ -40,7 +50,11 @@ def rest_spells(channels: Mapping[str, Channel]) -> list[tuple[float, float]]:
         spells = _spells(throttle.time, throttle.values <= 0.005)
         settle = _SETTLE_BLIND
     else:
-        return _unloaded_ends(channels.get("thrust") or channels.get("torque"))
+        load, current = channels.get("thrust") or channels.get("torque"), channels.get("current")
+        spells = _unpowered(current) if current is not None and load is not None else []
+        if not spells:
+            return _unloaded_ends(load)
+        settle = _SETTLE_BLIND
     begin = min(channel.time[0] for channel in channels.values() if channel.time.size)
     out = []
     for start, end in spells:
@@ -48,6 +62,20 @@ def rest_spells(channels: Mapping[str, Channel]) -> list[tuple[float, float]]:
         if end - _LEAD - first >= _SHORTEST:
             out.append((float(first), float(end - _LEAD)))
     return out
+
+
+def _unpowered(current: Channel) -> list[tuple[float, float]]:
+    """Return where the current is next to nothing for long: a motor that only idles draws more, if not much."""
+    if current.time.size < _FEWEST:
+        return []
+    least, top = rough_quantiles(current.values, 0.02, 0.98)
+    scatter = rough_quantiles(np.abs(np.diff(current.values)), 0.5)[0]
+    if not (top > _DRIVEN and abs(least) < _NOTHING * top):
+        return []
+    limit = least + max(0.5 * _NOTHING * top, _FAR * scatter)
+    if limit > _NOTHING * top + abs(least):
+        return []  # noise hides what an idling motor draws
+    return [(a, b) for a, b in _spells(current.time, current.values < limit) if b - a > _OFF]
 
 
 def _unloaded_ends(load: Channel | None) -> list[tuple[float, float]]:

@@ -50,6 +50,23 @@ def test_without_either_the_calm_ends_of_the_load_serve() -> None:
     assert 10.3 + 1.4 < spells[1][0] < 13.5
 
 
+def test_without_either_a_current_of_next_to_nothing_says_that_the_motor_is_off() -> None:
+    (before_start, before_end), (after_start, after_end) = rest_spells(given(without="speed throttle"))
+    assert before_start == 0.0
+    assert 1.9 < before_end < 2.9  # the square of a command that rises by an eighth a second passes half a per cent
+    assert after_start == pytest.approx(10.3 + 1.5, abs=0.05)
+    assert after_end == pytest.approx(T[-1] - 0.05)
+
+
+@pytest.mark.parametrize(("offset", "noise"), [(0.6, 0.0), (0.0, 0.5)])
+def test_a_motor_that_may_idle_or_a_current_lost_in_noise_says_nothing_and_the_load_serves(
+    offset: float, noise: float
+) -> None:
+    drawn = CURRENT + offset + noise * np.random.default_rng(3).standard_normal(T.size)
+    blind = {**given(without="speed throttle"), "current": channel("current", T, drawn)}
+    assert rest_spells(blind) == rest_spells(given(without="speed throttle current"))
+
+
 def test_a_tachometer_that_reads_nothing_while_current_flows_is_no_rest() -> None:
     blind = np.where((T > 6.0) & (T < 8.0), 0.0, SPEED)
     assert len(rest_spells({**given(without="throttle"), "speed": channel("speed", T, blind)})) == 2

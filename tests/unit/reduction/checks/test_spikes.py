@@ -99,6 +99,55 @@ def test_a_pulse_of_ten_samples_is_no_spike() -> None:
     assert spikes_in(values) == 0
 
 
+def test_a_pulse_that_comes_at_once_and_dies_away_in_eight_samples_is_no_spike() -> None:
+    tail = 30.0 * 0.75 ** np.arange(8)
+    values = noisy_ramp()
+    values[6000:6008] += tail
+    assert spikes_in(values) == 0
+    values[7000] += 30.0
+    assert spikes_in(values) == 1
+
+
+def test_a_last_digit_that_turns_over_and_back_is_no_spike() -> None:
+    values = np.where(T < 7.0, 0.53, 31.0)
+    values[[3000, 3001, 4000]] = 0.54
+    assert spikes_in(values) == 0
+
+
+def slow_log(interval: float, rows: int = 2000) -> tuple[np.ndarray, np.ndarray]:
+    random = np.random.default_rng(8)
+    return interval * np.arange(rows), 2.0 + 1.5 * random.standard_normal(rows)
+
+
+def test_a_blip_of_the_drive_in_a_log_of_one_row_a_second_is_no_spike() -> None:
+    time, values = slow_log(1.0, 104)
+    values[40:46] += [12.0, 25.0, 37.0, 60.0, 110.0, 105.0]
+    assert check_spikes(channel("thrust", time, values))[1] == []
+
+
+def test_bursts_of_wild_readings_in_a_slow_log_are_left_out_up_to_one_reading_in_twenty() -> None:
+    time, values = slow_log(0.09)
+    random = np.random.default_rng(9)
+    burst = 900 + np.flatnonzero(random.random(200) < 0.3)
+    values[burst] = -607.0
+    values[300] = -384_000.0
+    cleaned, (finding,) = check_spikes(channel("thrust", time, values))
+    assert finding.count is not None
+    assert 0.9 * burst.size < finding.count <= burst.size + 1  # four and more in a row may be a pulse
+    assert np.count_nonzero(cleaned.values < -300.0) == burst.size + 1 - finding.count
+
+
+def test_where_too_many_are_wild_for_glitches_those_that_stay_are_told() -> None:
+    time, values = slow_log(0.09)
+    values[::18] = -607.0
+    values[300] = -384_000.0
+    cleaned, (finding,) = check_spikes(channel("thrust", time, values))
+    assert np.count_nonzero(cleaned.values < -300.0) > 80
+    assert "too many for single glitches, and stay" in finding.message
+    assert finding.effect is not None
+    assert "none" not in finding.effect
+
+
 def test_where_one_reading_in_ten_is_wild_the_channel_is_noisy_and_hardly_touched() -> None:
     random = np.random.default_rng(7)
     values = noisy_ramp()

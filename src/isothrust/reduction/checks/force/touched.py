@@ -36,13 +36,14 @@ def check_touched(thrust: Channel, rests: Sequence[tuple[float, float]]) -> list
     found = [(blocks, at) for blocks in resting if (at := _jumps(blocks, limit)).size]
     if not found:
         return []
+    within = max(_QUICK, *(blocks.width for blocks, _ in found))
     size = max(float(np.max(np.abs(blocks.means[at] - middle(blocks.means)))) for blocks, at in found)
     return [
         Finding(
             code="touched",
             severity="warning",
-            message=f"thrust jumps by {said_reading('thrust', size, digits=3)} within {_QUICK:g} s with the motor off "
-            "and the rotor still: something touched the bench",
+            message=f"thrust jumps by {said_reading('thrust', size, digits=3)} within {within:.2g} s with the motor "
+            "off and the rotor still: something touched the bench",
             channel="thrust",
             start=float(found[0][0].time[found[0][1][0]]),
             end=float(found[-1][0].time[found[-1][1][-1]]),
