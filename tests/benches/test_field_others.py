@@ -94,7 +94,8 @@ def test_makers_bench_whose_tachometer_was_blind() -> None:
     assert reduced.abscissa == "root-thrust"
     assert "thrust" not in reduced.curves
     assert reduced.absent["thrust"] == "the speed channel of run r was left out: see its findings"
-    assert peak(reduced) / GF == pytest.approx(480, abs=5)
+    # With 0.03 A the load reads 0 to -1 gf before and 24 to 26 gf after.
+    assert 480 - 26 < peak(reduced) / GF < 480 + 1
     assert peak(reduced, "peak-electrical-power") == pytest.approx(11.69 * 11.13, rel=0.01)
 
 
@@ -104,7 +105,8 @@ def test_makers_bench_whose_tachometer_was_stuck() -> None:
     assert "repeats 2889 rpm" in message(reduced, "tachometer-stuck")
     assert "thrust" not in reduced.curves
     assert "no-speed-channel" in reduced.flags
-    assert peak(reduced) / GF == pytest.approx(536, abs=5)
+    # With 0.04 A the load reads -5 to 0 gf before, and about -20 gf after.
+    assert 536 < peak(reduced) / GF < 536 + 20
     assert peak(reduced, "peak-current") == pytest.approx(11.03, abs=0.1)
 
 

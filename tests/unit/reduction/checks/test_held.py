@@ -42,6 +42,33 @@ def test_a_channel_that_is_new_in_every_row_is_passed_on() -> None:
     assert check_held(given) == (given, [])
 
 
+@pytest.mark.parametrize("share", [0.3, 0.5, 0.7])
+def test_a_coarse_reading_that_often_comes_again_is_not_held(share: float) -> None:
+    random = np.random.default_rng(4)
+    again = random.random(T.size) < share
+    given = channel("speed", T, SPEED[np.maximum.accumulate(np.where(again, 0, np.arange(T.size)))])
+    assert check_held(given) == (given, [])
+
+
+def test_two_rows_a_reading_with_a_few_that_slip_are_held_all_the_same() -> None:
+    values = held(SPEED, 2)
+    for slip in range(501, T.size, 997):
+        values[slip:] = np.append(values[slip - 1], values[slip:-1])
+    given = channel("speed", T, values)
+    found, (finding,) = check_held(given)
+    assert found is given
+    assert "every 2 ms, in one row of 2" in finding.message
+
+
+@pytest.mark.parametrize("rows", [2, 3, 4])
+def test_a_reading_that_stands_for_a_few_rows_is_told_and_left_as_it_is(rows: int) -> None:
+    given = channel("speed", T, held(SPEED, rows))
+    found, (finding,) = check_held(given)
+    assert found is given
+    assert finding.effect is not None
+    assert f"{rows / 2:g} ms late" in finding.effect
+
+
 @pytest.mark.parametrize("step", [0.5, 10.0, 60.0])
 def test_digits_that_turn_over_slowly_are_not_held(step: float) -> None:
     slow = np.round(1500.0 * ramped(T, 1.0) / step) * step
