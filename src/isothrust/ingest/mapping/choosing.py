@@ -115,7 +115,7 @@ def _why_unread(column: Weighed, best: str, *, sure: bool) -> str:
         return "holds no numbers"
     if best == "" and sure:
         return "no channel"
-    return "cannot be told: too little speaks for anything" if not best else "cannot be told from what it holds"
+    return "cannot be told: too little speaks for anything" if not best else "which one, its values do not tell"
 
 
 def _read(
