@@ -32,6 +32,12 @@ class DrivePoints:
     """Integral of torque squared over time until there [N2 m2 s]: what has warmed the winding."""
     rows: Floats
     """Independent readings in each group."""
+    full: Floats | None = None
+    """1 where throttle stood at 100 % and the rotor had settled, 0 elsewhere; None without throttle."""
+    acceleration: Floats | None = None
+    """d omega/dt [rad/s2]: what it takes of the torque is inside `torque`."""
+    temperature: float | None = None
+    """Of the air [K], which is the winding's before the run; None where nobody read it."""
 
 
 @dataclass(frozen=True, slots=True)

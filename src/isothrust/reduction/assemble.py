@@ -15,6 +15,7 @@ from isothrust.records.reduced import Contribution, Estimate, Figure, ReducedRun
 from isothrust.records.rig import StatedUncertainty
 from isothrust.reduction.airstate import AirState
 from isothrust.reduction.checks.air.reynolds import check_reynolds
+from isothrust.reduction.drivepoints import drive_points
 from isothrust.reduction.electrics import Electrics, everywhere
 from isothrust.reduction.fitting import CurveFit
 from isothrust.reduction.holding import hold_points
@@ -69,6 +70,7 @@ def assemble(
         absent=_absent(job, recording, prepared, fits),
         inertia_wanted=torque is not None and torque.inertia is None,
         method_version=METHOD_VERSION,
+        drive=drive_points(prepared, mechanics, electrics),
     )
 
 

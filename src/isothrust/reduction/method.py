@@ -2,4 +2,4 @@
 
 __all__ = ["METHOD_VERSION"]
 
-METHOD_VERSION = 2
+METHOD_VERSION = 3

@@ -8,6 +8,7 @@ import numpy as np
 
 from isothrust.records.curve import Influence, SmoothCurve
 from isothrust.records.finding import Finding
+from isothrust.records.motor import DrivePoints
 from isothrust.records.reduced import Contribution, Estimate, Figure, HoldPoint, ReducedRun, ZeroFit
 
 
@@ -67,6 +68,17 @@ def full_run(run: str = "r01", campaign: str = "spring") -> ReducedRun:
         absent={"current": "the rig has no current channel"},
         inertia_wanted=False,
         method_version=3,
+        drive=DrivePoints(
+            speed=np.array([400.0, 1.0 / 3.0]),
+            torque=np.array([0.1, 0.2]),
+            voltage=np.array([24.0, 23.9]),
+            current=None,
+            throttle=np.array([0.5, 1.0]),
+            torque_heat=np.array([0.0, 1e-3]),
+            rows=np.array([4.5, 2.0]),
+            full=np.array([0.0, 1.0]),
+            temperature=294.15,
+        ),
     )
 
 
