@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from isothrust.science import advance, air, atmosphere, blade, momentum, motor, rotor
+from isothrust.science import advance, air, atmosphere, blade, flight, momentum, motor, rotor
 
 
 class Case(NamedTuple):
@@ -46,6 +46,12 @@ CASES = [
     Case(momentum.inflow_advance_ratio, (0.13,), (0.5,)),
     Case(momentum.axial_induced_velocity, (3.0, 8.0), (None, None)),
     Case(momentum.slipstream_thrust_ratio, (0.002, 0.23), (None, None)),
+    Case(flight.hover_thrust, (0.7, 4.0), (1, -1)),
+    Case(flight.thrust_to_weight, (12.0, 0.7, 4.0), (1, -1, 1)),
+    Case(flight.climb_speed, (90.0, 5.0, 8.0), (None, None, None)),
+    Case(flight.battery_current, (200.0, 24.0, 0.03), (None, None, None)),
+    Case(flight.rotor_time_constant, (2e-5, 1e-4, 150.0, 0.08), (1, None, None, None)),
+    Case(flight.control_bandwidth, (0.03,), (-1,)),
     Case(air.saturation_vapour_pressure, (293.15,), (None,)),
     Case(air.air_density, (293.15, 101325.0, 0.5), (None, None, None)),
     Case(air.air_viscosity, (293.15,), (None,)),
