@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from support.commands import run_command
+from support.commands import run_process
 from support.made_once import made_once
 
 SAID = "said.txt"
@@ -20,7 +20,7 @@ def demo_with_report(factory: pytest.TempPathFactory) -> Path:
 
     def make(folder: Path) -> None:
         # The demonstration has one run that fails on purpose.
-        done = run_command("demo", "demo", folder=folder, status=1)
+        done = run_process("demo", "demo", folder=folder, status=1)
         (folder / SAID).write_text(done.stderr + done.stdout, encoding="utf-8")
 
     return made_once(factory, "demo-with-report", make) / "demo"

@@ -1,18 +1,35 @@
-"""A command run in a terminal of its own, and what that terminal was sent."""
+"""Commands run in a terminal of their own, and what that terminal was sent."""
 
 from __future__ import annotations
 
+import json
 import os
 import pty
 import select
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-__all__ = ["in_a_terminal", "through_pipes"]
+__all__ = ["each_in_a_terminal", "each_through_pipes", "in_a_terminal"]
 
 _PROGRAM = "from isothrust.cli import main; main()"
+_END = "\x1e"
+"""What stands behind all that one command sends."""
+_EACH = f"""
+import json, sys
+from isothrust.cli import main
+
+for words in json.loads(sys.argv[1]):
+    try:
+        main(words)
+    except SystemExit:
+        pass
+    for stream in (sys.stdout, sys.stderr):
+        stream.write({_END!r})
+        stream.flush()
+"""
+"""Commands one after another, each as if it were alone: what starts only once is Python."""
 
 
 def _environment(settings: Mapping[str, str]) -> dict[str, str]:
@@ -22,8 +39,22 @@ def _environment(settings: Mapping[str, str]) -> dict[str, str]:
 
 def in_a_terminal(*words: str | Path, **settings: str) -> str:
     """Return all that the command sends to its terminal, by standard output and standard error alike."""
+    return _sent([sys.executable, "-c", _PROGRAM, *map(str, words)], settings)
+
+
+def each_in_a_terminal(commands: Sequence[Sequence[str | Path]], **settings: str) -> list[str]:
+    """Return what each of some commands sends to the one terminal in which they run."""
+    sent = _sent(_each(commands), settings).split(2 * _END)
+    assert len(sent) == len(commands) + 1, sent
+    return sent[:-1]
+
+
+def _each(commands: Sequence[Sequence[str | Path]]) -> list[str]:
+    return [sys.executable, "-c", _EACH, json.dumps([list(map(str, words)) for words in commands])]
+
+
+def _sent(command: Sequence[str], settings: Mapping[str, str]) -> str:
     ours, its = pty.openpty()
-    command = [sys.executable, "-c", _PROGRAM, *map(str, words)]
     with subprocess.Popen(command, stdin=its, stdout=its, stderr=its, env=_environment(settings)) as process:
         os.close(its)
         sent = b""
@@ -42,8 +73,9 @@ def in_a_terminal(*words: str | Path, **settings: str) -> str:
     return sent.decode("utf-8", errors="replace")
 
 
-def through_pipes(*words: str | Path, **settings: str) -> tuple[str, str]:
-    """Return what the command writes to standard output and to standard error where neither is a terminal."""
-    command = [sys.executable, "-c", _PROGRAM, *map(str, words)]
-    done = subprocess.run(command, capture_output=True, env=_environment(settings), check=False)
-    return done.stdout.decode("utf-8"), done.stderr.decode("utf-8")
+def each_through_pipes(commands: Sequence[Sequence[str | Path]], **settings: str) -> list[tuple[str, str]]:
+    """Return what each command writes to standard output and to standard error where neither is a terminal."""
+    done = subprocess.run(_each(commands), capture_output=True, env=_environment(settings), check=True)
+    out, err = (stream.decode("utf-8").split(_END) for stream in (done.stdout, done.stderr))
+    assert len(out) == len(err) == len(commands) + 1
+    return list(zip(out[:-1], err[:-1], strict=True))

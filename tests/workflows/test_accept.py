@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from isothrust.book.decisions import DECISIONS
-from support.commands import json_of, run_command
+from support.commands import json_of, run_command, run_process
 from support.failing_books import BACKWARDS, write_failing_book
 from support.made_once import made_once
 
@@ -23,7 +23,7 @@ CODE = "propeller-reversed"
 def reduced(tmp_path_factory: pytest.TempPathFactory) -> Path:
     def make(folder: Path) -> None:
         write_failing_book(folder / "book")
-        run_command("reduce", "--jobs", "1", folder=folder / "book", status=1)
+        run_process("reduce", "--jobs", "1", folder=folder / "book", status=1)
 
     return made_once(tmp_path_factory, "failing-book", make) / "book"
 
@@ -242,4 +242,4 @@ def test_lines_that_are_there_keep_every_byte(book: Path) -> None:
 
 def test_a_reason_may_be_in_any_tongue(book: Path) -> None:
     accept(book, because="Waage geprüft – 計量済み 👍")
-    assert "Waage geprüft – 計量済み 👍" in run_command("check", BACKWARDS, folder=book).stdout
+    assert "Waage geprüft – 計量済み 👍" in run_process("check", BACKWARDS, folder=book).stdout

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from isothrust.present.flags import flag_notes
-from support.commands import json_of, run_command
+from support.commands import json_of, run_command, run_process
 from support.report_books import demo_with_report, page_data
 from support.small_books import write_small_book
 
@@ -162,7 +162,7 @@ def close(text: str, value: float) -> None:
 
 def test_the_same_book_gives_the_same_bytes(demo: Path, tmp_path: Path) -> None:
     again = tmp_path / "again.html"
-    run_command("report", "--out", str(again), folder=demo)
+    run_process("report", "--out", str(again), folder=demo)
     assert again.read_bytes() == (demo / "report.html").read_bytes()
 
 

@@ -14,7 +14,7 @@ from support.bench_books import write_bench_book
 if sys.platform == "win32":
     pytest.skip("there is no pseudo-terminal of this kind there", allow_module_level=True)
 
-from support.terminal import in_a_terminal, through_pipes
+from support.terminal import each_in_a_terminal, each_through_pipes, in_a_terminal
 
 ESCAPE = "\x1b"
 COMMANDS = (
@@ -57,17 +57,34 @@ def test_tables_are_coloured_in_a_terminal(book: Path, name: str) -> None:
     assert f"{ESCAPE}[0m" in sent
 
 
-@pytest.mark.parametrize("settings", [{"NO_COLOR": "1"}, {"TERM": "dumb"}], ids=["NO_COLOR", "TERM=dumb"])
-@pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
-def test_no_colour_is_sent_where_none_is_wanted(book: Path, command: tuple[str, ...], settings: dict[str, str]) -> None:
-    sent = in_a_terminal(*words(book, command), **settings)
-    assert sent.strip()
-    assert ESCAPE not in sent
+PLAIN = {"NO_COLOR": {"NO_COLOR": "1"}, "TERM=dumb": {"TERM": "dumb"}}
+
+
+@pytest.fixture(scope="module", params=PLAIN)
+def sent(request: pytest.FixtureRequest, book: Path) -> dict[tuple[str, ...], str]:
+    """What a terminal without colour was sent by each command."""
+    sent = each_in_a_terminal([words(book, command) for command in COMMANDS], **PLAIN[request.param])
+    return dict(zip(COMMANDS, sent, strict=True))
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
-def test_neither_colour_nor_bar_goes_into_a_pipe(book: Path, command: tuple[str, ...]) -> None:
-    out, err = through_pipes(*words(book, command))
+def test_no_colour_is_sent_where_none_is_wanted(sent: dict[tuple[str, ...], str], command: tuple[str, ...]) -> None:
+    assert sent[command].strip()
+    assert ESCAPE not in sent[command]
+
+
+@pytest.fixture(scope="module")
+def piped(book: Path) -> dict[tuple[str, ...], tuple[str, str]]:
+    """What each command wrote to two pipes."""
+    written = each_through_pipes([words(book, command) for command in COMMANDS])
+    return dict(zip(COMMANDS, written, strict=True))
+
+
+@pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
+def test_neither_colour_nor_bar_goes_into_a_pipe(
+    piped: dict[tuple[str, ...], tuple[str, str]], command: tuple[str, ...]
+) -> None:
+    out, err = piped[command]
     assert out + err
     for text in (out, err):
         assert ESCAPE not in text
