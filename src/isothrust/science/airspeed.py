@@ -72,7 +72,7 @@ def thrust_lapse(pitch_advance: ArrayLike) -> tuple[Floats, Floats]:
     Source
     ------
     Envelope of the advancing rows of [BrandtSelig2011] and [Deters2014], of propellers with a static sweep at the same
-    speed: 1 - x/0.9 and 1.07 (1 - (x/1.6)^2); 99 of 100 rows of tunnel tests lie between. Thrust ends beyond the pitch speed,
+    speed: 1 - x/0.9 and 1.07 (1 - (x/1.6)^2); 99 of 100 rows lie between. Thrust ends beyond the pitch speed,
     since a cambered blade lifts at no incidence, and a blade that is stalled when static loses nothing at first.
 
     Examples
