@@ -10,6 +10,7 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.airstate import air_state
 from isothrust.reduction.assemble import assemble, only_zero
 from isothrust.reduction.checks.catalogue import examine
+from isothrust.reduction.checks.explained import explain
 from isothrust.reduction.checks.physics.forbidden import refuse_doubtful_units
 from isothrust.reduction.electrics import fit_electrics
 from isothrust.reduction.evidence import Evidence
@@ -50,6 +51,6 @@ def reduce_run(recording: Recording, job: RunJob) -> ReducedRun:
         evidence = Evidence(recording, prepared, air, mechanics, electrics)
         refuse_doubtful_units(evidence)
         found = examine(evidence)
-        reduced = replace(reduced, findings=(*reduced.findings, *found))
+        reduced = replace(reduced, findings=explain((*reduced.findings, *found)))
     name = job.run.name
     return replace(reduced, findings=tuple(replace(finding, run=name) for finding in reduced.findings))

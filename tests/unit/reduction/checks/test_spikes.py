@@ -114,6 +114,17 @@ def test_a_last_digit_that_turns_over_and_back_is_no_spike() -> None:
     assert spikes_in(values) == 0
 
 
+@pytest.mark.parametrize("noise", [0.02, 0.3])
+def test_noise_that_the_converters_end_cuts_off_leaves_no_spikes(noise: float) -> None:
+    random = np.random.default_rng(10)
+    values = 20.0 * ramped(T, 1.0) ** 2 + noise * random.standard_normal(T.size)
+    assert spikes_in(np.minimum(values, 19.5)) == 0
+    assert spikes_in(np.maximum(values, 0.5)) == 0
+    lost = np.minimum(values, 19.0)
+    lost[np.flatnonzero(lost == 19.0)[50]] = 1.9
+    assert spikes_in(lost) == 1
+
+
 def slow_log(interval: float, rows: int = 2000) -> tuple[np.ndarray, np.ndarray]:
     random = np.random.default_rng(8)
     return interval * np.arange(rows), 2.0 + 1.5 * random.standard_normal(rows)

@@ -28,6 +28,11 @@ _FLANK = 0.25
 """Share of a spike's height that may still stand beside it: what builds up or dies away is a pulse of the drive."""
 _WEIGHTLESS = 1e-3
 """Share of the channel's range below which a single reading moves nothing: a digit that turned over and back."""
+_CUT = 6
+"""Readings off the wall, among some eighty at it, that make noise of them which the wall cuts off."""
+_OFF_WALL = (0.05, 0.25)
+"""Shares of the channel's range that a reading must stand off the end of it, where the readings about it all lie, and
+where noise is seen to be cut off there: how far noise goes cannot be told at a wall."""
 _NEARLY = 0.1
 """Share of the readings at either end that do not count for that range: twice what may be glitches."""
 _WILD = 5.0
@@ -164,6 +169,16 @@ def _inner_range(few: Floats) -> float:
     return float(ordered[-2] - ordered[1]) if few.size > 3 else float(ordered[-1] - ordered[0])
 
 
+def _off_wall(x: Floats, low: int, high: int, usual: tuple[float, float]) -> float:
+    """Return how far a spike must stand off the end of the converter's range, where the readings about it lie there."""
+    wall = usual[0]
+    if usual[1] != wall or wall not in {float(x.min()), float(x.max())}:
+        return 0.0
+    least, greatest = rough_quantiles(x, 0.02, 0.98)
+    noisy = int(np.count_nonzero(x[low:high] != wall)) >= _CUT
+    return _OFF_WALL[noisy] * (greatest - least)
+
+
 def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set[int]:
     found: set[int] = set()
     for centre in far:
@@ -177,7 +192,8 @@ def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set
         rise, fall = x[centre] - usual_before, x[centre] - usual_after
         step = abs(usual_after - usual_before)
         slope = max(_inner_range(before), _inner_range(after))  # a surge of the drive comes and goes in a few samples
-        if (rise > 0.0) == (fall > 0.0) and min(abs(rise), abs(fall)) > max(_FAR * scatter, 2.0 * step, 4.0 * slope):
+        least = max(_FAR * scatter, 2.0 * step, 4.0 * slope, _off_wall(x, low, high, (usual_before, usual_after)))
+        if (rise > 0.0) == (fall > 0.0) and min(abs(rise), abs(fall)) > least:
             found.add(int(centre))
     # the middle of three equal wild readings does not bend: it goes with its neighbours
     return found | {i + 1 for i in found if i + 2 in found}

@@ -12,6 +12,7 @@ from isothrust.reduction.checks.physics.classes import class_figures
 from isothrust.reduction.checks.physics.coefficients import Coefficients, coefficients_at_speed
 from isothrust.reduction.checks.physics.slips import Slip, fitting_slips, slips_of
 from isothrust.reduction.checks.physics.supplied import Supplied, supplied_at_speed
+from isothrust.reduction.checks.throttle.settling import check_settling
 from isothrust.reduction.evidence import Evidence
 
 __all__ = ["refuse_doubtful_units"]
@@ -46,8 +47,11 @@ def refuse_doubtful_units(evidence: Evidence) -> None:
     """Raise a ReductionError where a load or the supply is off by just what a slip of units makes.
 
     `thrust-unit-doubtful` and `torque-unit-doubtful` go by the class of the propeller, `voltage-unit-doubtful` and
-    `current-unit-doubtful` by the power that the disc or the shaft takes.
+    `current-unit-doubtful` by the power that the disc or the shaft takes. On steps that never settle every load is that
+    of the way there, and no unit is to blame.
     """
+    if check_settling(evidence):
+        return
     found = coefficients_at_speed(evidence.prepared, evidence.air, evidence.mechanics)
     supplied = supplied_at_speed(evidence)
     if found is not None:
@@ -104,6 +108,7 @@ def _refuse_supply(job: RunJob, supplied: Supplied, found: Coefficients | None) 
     channel = "voltage" if not _VOLTS[0] <= supplied.voltage <= _VOLTS[1] else "current"
     # power too large by the same factor as the ratio is too small
     slips = fitting_slips(middle / ratio, slips_of(channel, job.rig.channels.get(channel)), within=3.0)
+    slips = tuple(slip for slip in slips if _within(ratio / slip.factor, usual, 1.0))  # else no unit mends it
     if channel == "voltage":
         slips = tuple(slip for slip in slips if _VOLTS[0] <= supplied.voltage * slip.factor <= _VOLTS[1])
     if slips:
