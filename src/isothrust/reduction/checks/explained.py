@@ -8,6 +8,8 @@ from types import MappingProxyType
 from typing import Final
 
 from isothrust.records.finding import Finding, Severity
+from isothrust.reduction.checks.speed.factor import TIMES_THE_TRUTH
+from isothrust.reduction.checks.speed.spell import LONG_SPELL
 
 __all__ = ["EXPLAINED_BY", "Cause", "explain"]
 
@@ -22,9 +24,11 @@ class Cause:
     code: str
     channel: str | None = None
     """Only about this channel; None: about any."""
+    says: str = ""
+    """Only where its message says this: one code may tell of things that explain different ones."""
 
 
-_SPEED: Final = Cause("speed-factor")
+_SPEED: Final = Cause("speed-factor", says=TIMES_THE_TRUTH)
 _STEPS: Final = Cause("steps-unsettled")
 _CROSSTALK: Final = Cause("torque-crosstalk")
 _CREEP: Final = Cause("zero-creep", "torque")
@@ -41,8 +45,11 @@ EXPLAINED_BY: Final[Mapping[str, tuple[Cause, ...]]] = MappingProxyType(
         "voltage-ahead-of-lead": (_SPEED, _STEPS, _CROSSTALK, _CREEP),
         # what stands at the converter's end arrives there too early and leaves too late
         "lag-beyond-band": (Cause("saturated", "thrust"), Cause("saturated", "torque")),
-        # a spell without speed is a spell in which nothing follows the command
-        "throttle-range-short": (Cause("tachometer-half-count"), Cause("tachometer-double-count")),
+        # in a long spell without speed nothing follows the command
+        "throttle-range-short": (
+            Cause("tachometer-half-count", says=LONG_SPELL),
+            Cause("tachometer-double-count", says=LONG_SPELL),
+        ),
     }
 )
 """By code: what explains it, the likeliest first. A cause is never a note: one that is small explains nothing."""
@@ -70,12 +77,14 @@ def _cause(one: Finding, findings: Sequence[Finding]) -> int | None:
         return None
     for cause in EXPLAINED_BY.get(one.code, ()):
         for place, other in enumerate(findings):
-            if other.code != cause.code or other.severity == "note":
-                continue
-            if cause.channel is None or other.channel == cause.channel:
+            if other.severity != "note" and _is(other, cause):
                 first = _cause(other, findings)
                 return place if first is None else first
     return None
+
+
+def _is(one: Finding, cause: Cause) -> bool:
+    return one.code == cause.code and cause.channel in {None, one.channel} and cause.says in one.message
 
 
 def _weighed(cause: Finding, consequences: Sequence[Finding]) -> Finding:

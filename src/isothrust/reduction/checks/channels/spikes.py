@@ -169,13 +169,12 @@ def _inner_range(few: Floats) -> float:
     return float(ordered[-2] - ordered[1]) if few.size > 3 else float(ordered[-1] - ordered[0])
 
 
-def _off_wall(x: Floats, low: int, high: int, usual: tuple[float, float]) -> float:
-    """Return how far a spike must stand off the end of the converter's range, where the readings about it lie there."""
-    wall = usual[0]
-    if usual[1] != wall or wall not in {float(x.min()), float(x.max())}:
+def _off_wall(x: Floats, level: float, beside: Floats) -> float:
+    """Return how far a spike must stand off the end of the channel's range, where the readings beside it all lie."""
+    if level not in {float(x.min()), float(x.max())}:
         return 0.0
     least, greatest = rough_quantiles(x, 0.02, 0.98)
-    noisy = int(np.count_nonzero(x[low:high] != wall)) >= _CUT
+    noisy = int(np.count_nonzero(beside != level)) >= _CUT
     return _OFF_WALL[noisy] * (greatest - least)
 
 
@@ -192,8 +191,9 @@ def _spikes_among(x: Floats, bend: Floats, far: np.ndarray, grain: float) -> set
         rise, fall = x[centre] - usual_before, x[centre] - usual_after
         step = abs(usual_after - usual_before)
         slope = max(_inner_range(before), _inner_range(after))  # a surge of the drive comes and goes in a few samples
-        least = max(_FAR * scatter, 2.0 * step, 4.0 * slope, _off_wall(x, low, high, (usual_before, usual_after)))
-        if (rise > 0.0) == (fall > 0.0) and min(abs(rise), abs(fall)) > least:
+        if (rise > 0.0) != (fall > 0.0) or min(abs(rise), abs(fall)) <= max(_FAR * scatter, 2.0 * step, 4.0 * slope):
+            continue
+        if step > 0.0 or abs(rise) > _off_wall(x, usual_before, x[low:high]):
             found.add(int(centre))
     # the middle of three equal wild readings does not bend: it goes with its neighbours
     return found | {i + 1 for i in found if i + 2 in found}

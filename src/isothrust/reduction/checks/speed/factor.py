@@ -11,7 +11,10 @@ from isothrust.records.job import RunJob
 from isothrust.reduction.checks.speed.allowed import Allowed, allowed_factors
 from isothrust.reduction.evidence import Evidence
 
-__all__ = ["check_factor"]
+__all__ = ["TIMES_THE_TRUTH", "check_factor"]
+
+TIMES_THE_TRUTH: Final = "times the truth"
+"""What the message says where the speed itself is off by a factor, and not what it is held against."""
 
 _SAME: Final = 0.02
 """Two factors this near [1] are one."""
@@ -113,7 +116,7 @@ def _finding(told: Allowed, factor: float, words: str, *, sure: bool) -> Finding
         code="speed-factor",
         severity="fail" if sure else "warning",
         message=f"speed reads {told.ratio:.2f} times what {told.witness.removeprefix('what ')}: "
-        f"{whole} times the truth ({words})?",
+        f"{whole} {TIMES_THE_TRUTH} ({words})?",
         channel="speed",
         effect=f"speed is {100.0 * (factor - 1.0):+.0f} %, CT and CP {100.0 * (factor**-2 - 1.0):+.0f} %, shaft power "
         f"{100.0 * (factor - 1.0):+.0f} %, if so",

@@ -14,7 +14,10 @@ from isothrust.records.recording import Channel, Floats
 from isothrust.reduction.checks.timing.clock import plural
 from isothrust.reduction.ranges import rough_quantiles, usual_interval
 
-__all__ = ["check_spells"]
+__all__ = ["LONG_SPELL", "check_spells"]
+
+LONG_SPELL: Final = "long spell"
+"""What the message says, beside the short ones of the same code."""
 
 _WITHIN: Final = 0.02
 """A counter that starts to count wrong shows it within its own window [s]."""
@@ -110,8 +113,8 @@ def _finding(speed: Channel, load: str, at: NDArray[np.bool_], *, code: str, cou
     return Finding(
         code=code,
         severity="warning",
-        message=f"the tachometer counted {counted} in {spells} long spell{plural(spells)} between {start:.2f} and "
-        f"{end:.2f} s: the speed jumps where {load} does not",
+        message=f"the tachometer counted {counted} in {spells} {LONG_SPELL}{plural(spells)} between {start:.2f} "
+        f"and {end:.2f} s: the speed jumps where {load} does not",
         channel="speed",
         start=start,
         end=end,
