@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-import subprocess
-import sys
 
 import pytest
 
 from isothrust.cli.main import COMMANDS
+from support.commands import run_command
 from support.source import ROOT
 
 PAGES = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *sorted((ROOT / "docs").rglob("*.md"))]
@@ -35,12 +34,7 @@ def test_pages_name_only_commands_that_exist() -> None:
 @pytest.mark.parametrize("name", sorted(set(commands_named()) & set(COMMANDS)))
 def test_options_that_pages_name_exist(name: str) -> None:
     options = commands_named()[name]
-    told = subprocess.run(
-        [sys.executable, "-c", f"from isothrust.cli import main; main(['{name}', '--help'])"],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
+    told = run_command(name, "--help", folder=ROOT)
     assert options <= set(re.findall(r"--[a-z-]+", told.stdout))
 
 

@@ -101,6 +101,8 @@ class Study:
     """False: scales, arms, air sensors and stated fixed parts are without error; zeros still drift."""
     thin: int = 1
     designs: tuple[Propeller, ...] = DESIGNS
+    step: float = 5e-4
+    """Of the integration of each run [s]; a millisecond does where only figures of steady running are asked for."""
 
 
 def campaign_cases(seeds: Sequence[int], study: Study) -> list[Case]:
@@ -115,7 +117,8 @@ def campaign_cases(seeds: Sequence[int], study: Study) -> list[Case]:
         for plan in campaign(study.designs, seed=seed, setup=setup, rig_errors=study.rig_errors, mountings=3)
     ]
     runs: dict[int, list[VirtualRun]] = {}
-    for (seed, _), run in zip(plans, simulate_each([plan for _, plan in plans], seeds[0] + 100_000), strict=True):
+    simulated = simulate_each([plan for _, plan in plans], seeds[0] + 100_000, step=study.step)
+    for (seed, _), run in zip(plans, simulated, strict=True):
         runs.setdefault(seed, []).append(run.thinned(study.thin) if study.thin > 1 else run)
     return [case for members in runs.values() for case in _cases(members)]
 

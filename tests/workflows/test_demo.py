@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import statistics
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 
 from isothrust.book.load import load_book
+from isothrust.cli.report import REPORT_FILE
 from isothrust.errors import BookError
 from isothrust.ingest import read_recording
 from isothrust.records.result import Result
@@ -28,15 +30,16 @@ from isothrust.workflows.demo import DEMO_MARK, write_demo
 from isothrust.workflows.reduce import ReduceOutcome, reduce_book
 from isothrust.workflows.results import collect_results
 from isothrust.workflows.selection import Selection
+from support.report_books import demo_with_report
 
 GF, RPM = 9.80665e-3, 2 * np.pi / 60
 
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The real demonstration, written once."""
+    """The real demonstration, written and reduced once, and here without its report."""
     folder = tmp_path_factory.mktemp("demo") / "book"
-    write_demo(folder)
+    shutil.copytree(demo_with_report(tmp_path_factory), folder, ignore=shutil.ignore_patterns(REPORT_FILE))
     return folder
 
 

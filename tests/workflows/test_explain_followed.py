@@ -13,11 +13,11 @@ from typing import Any
 
 import pytest
 
-from isothrust.workflows.demo import write_demo
 from isothrust.workflows.selection import COMPUTED
 from support.asked import Ask, told
 from support.explained import NUMBER, Told, first_table, read_explanation, read_explanations
 from support.recomputed import agree, check_explanation, found
+from support.report_books import demo_with_report
 
 AT_SPEED = ("--at", "speed=14000rpm")
 AT_THRUST = ("--at", "thrust=500gf")
@@ -55,7 +55,7 @@ RUN = ("spring-two-blades/l04",)
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demonstration, written and reduced once; two of its three campaigns do."""
     folder = tmp_path_factory.mktemp("demo") / "book"
-    write_demo(folder)
+    shutil.copytree(demo_with_report(tmp_path_factory), folder)
     shutil.rmtree(folder / "campaigns" / "may-three-blades")
     told(folder, "reduce", status=1)
     return folder

@@ -53,23 +53,27 @@ def parts(node: object) -> Iterator[dict[str, Any]]:
             yield from parts(value)
 
 
-@pytest.mark.parametrize(("theme", "canvas"), [(LIGHT, "file"), (DARK, "page")], ids=["light file", "dark page"])
-@pytest.mark.parametrize("name", CHARTS)
-def test_specification_meets_the_schema(name: str, theme: Theme, canvas: str) -> None:
-    import altair as alt  # the witness that holds the schema
-
-    for spec in (drawing_spec(drawing_of(name), theme, Canvas(800, 600)), empty_spec(name, theme, CANVASES[canvas])):
-        alt.Chart.from_dict(spec, validate=True)
-
-
-def test_the_witness_does_refuse_what_is_wrong() -> None:
+@pytest.fixture(scope="module")
+def schema() -> Any:
+    """What holds a specification to the schema of the drawing library, as its Python interface ships it."""
     import altair as alt
     import jsonschema
 
+    return jsonschema.Draft7Validator(alt.load_schema())
+
+
+@pytest.mark.parametrize(("theme", "canvas"), [(LIGHT, "file"), (DARK, "page")], ids=["light file", "dark page"])
+@pytest.mark.parametrize("name", CHARTS)
+def test_specification_meets_the_schema(schema: Any, name: str, theme: Theme, canvas: str) -> None:
+    for spec in (drawing_spec(drawing_of(name), theme, Canvas(800, 600)), empty_spec(name, theme, CANVASES[canvas])):
+        schema.validate(spec)
+
+
+def test_the_witness_does_refuse_what_is_wrong(schema: Any) -> None:
     spec = empty_spec("thrust", LIGHT, CANVASES["file"])
+    assert schema.is_valid(spec)
     spec["layer"][0]["mark"]["type"] = "squiggle"
-    with pytest.raises(jsonschema.ValidationError, match="boxplot"):
-        alt.Chart.from_dict(spec, validate=True)
+    assert not schema.is_valid(spec)
 
 
 @pytest.mark.parametrize("name", CURVES)
