@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import islice
-
 from isothrust.records.agreement import Agreement, FreshAir
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction import reduce_run
 from isothrust.reduction.agreeing import agreement
 from isothrust.reduction.figures import RunContext
 from isothrust.reduction.pooling import CampaignRuns
-from isothrust.virtual import RunPlan, Setup, VirtualRun, campaign, ramp, simulate_each
+from isothrust.virtual import Setup, VirtualRun, campaign, ramp, simulate
 from support.fresh_runs import fresh_plan, with_thrust_scale
 from support.simulated import job_of, recording_of
 from support.study import DESIGNS
@@ -24,30 +21,21 @@ def held(run: VirtualRun, reduced: ReducedRun, earlier: CampaignRuns) -> Agreeme
     return agreement(reduced, earlier, FreshAir("given"), diameter=run.plan.propeller.diameter)
 
 
-def campaign_and_fresh(seed: int) -> tuple[list[RunPlan], list[RunPlan]]:
-    """Return a campaign, and healthy fresh runs followed by the same with a thrust scale 5 % low."""
+def of_one_campaign(seed: int) -> tuple[list[Agreement], list[Agreement]]:
+    """Return what is said of healthy fresh runs, and of the same with a thrust scale 5 % low."""
     plans = campaign(DESIGNS[:3], seed=seed, samples=2, mountings=2, schedules=(ramp(rise=6.0),), setup=SETUP)
     healthy = [fresh_plan(plans, EACH * seed + k, SETUP) for k in range(EACH)]
-    return list(plans), [*healthy, *(with_thrust_scale(plan, -0.05) for plan in healthy)]
-
-
-def said_of(runs: Sequence[VirtualRun], fresh: int) -> tuple[list[Agreement], list[Agreement]]:
-    """Return what is said of healthy fresh runs, and of those whose scale moved: the last runs of some."""
+    moved = [with_thrust_scale(plan, -0.05) for plan in healthy]
+    runs = [run.thinned(4) for run in simulate([*plans, *healthy, *moved], seed, step=1e-3)]
     reduced = [reduce_run(recording_of(run), job_of(run.plan)) for run in runs]
     contexts = {run.plan.name: RunContext(run.plan.propeller.diameter) for run in runs}
-    earlier = CampaignRuns("c", tuple(reduced[:-fresh]), contexts=contexts)
-    said = [held(run, one, earlier) for run, one in zip(runs[-fresh:], reduced[-fresh:], strict=True)]
+    earlier = CampaignRuns("c", tuple(reduced[: len(plans)]), contexts=contexts)
+    said = [held(run, one, earlier) for run, one in zip(runs, reduced, strict=True)][len(plans) :]
     return said[:EACH], said[EACH:]
 
 
 def test_healthy_runs_agree_and_a_thrust_scale_that_moved_is_told() -> None:
-    parts = [campaign_and_fresh(seed) for seed in range(CAMPAIGNS)]
-    # All at once: a step of the simulation costs little more for many runs than for few.
-    runs = simulate_each([plan for earlier, fresh in parts for plan in (*earlier, *fresh)], seed=0, step=1e-3)
-    found = [
-        said_of([run.thinned(4) for run in islice(runs, len(earlier) + len(fresh))], len(fresh))
-        for earlier, fresh in parts
-    ]
+    found = [of_one_campaign(seed) for seed in range(CAMPAIGNS)]
     healthy = [one for said, _ in found for one in said]
     moved = [one for _, said in found for one in said]
     assert len(healthy) == 24
