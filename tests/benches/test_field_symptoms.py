@@ -6,6 +6,7 @@ Each line was judged by the raw file and its LOG.md, not by what the program say
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -22,7 +23,7 @@ from isothrust.records.book import Design, Kind, Run
 from isothrust.records.job import RunJob
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction import reduce_run
-from support.field import FIELD, GF, codes, message, needs_field, peak, read_field, reduce_field
+from support.field import FIELD, GF, RPM, codes, message, needs_field, peak, read_field, reduce_field
 from support.field_expected.patterns import COURSE
 
 pytestmark = needs_field
@@ -208,8 +209,12 @@ def test_a_coast_down_in_sixty_radians_a_second_a_step_holds_nothing_else_to_red
         # LOG: 33 to 49 distinct values, no unit; 2400 to 2650 rad/s are 25 000 rpm.
         assert 33 <= distinct.size <= 49
         assert 22_000 < speed.values.max() * 30 / math.pi < 26_000
-        with pytest.raises(ReductionError, match="nothing but speed"):
+        with pytest.raises(ReductionError, match="nothing but speed") as caught:
             reduce_field(f"rotor-coastdown/MS_Decay_{number}.csv", "rotor-coastdown", "coast")
+        # LOG: +-60 rad/s; 41 and 47 in the second and third.
+        steps, different = re.findall(r"in steps of some (\d+) rpm \((\d+) different", str(caught.value))[0]
+        assert 38 < int(steps) * RPM < 66
+        assert int(different) == distinct.size
 
 
 def test_a_bench_that_was_never_driven_is_told_so_and_not_blamed_for_its_sensors() -> None:

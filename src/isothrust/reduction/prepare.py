@@ -21,6 +21,10 @@ from isothrust.science.alignment import smoothed_slope
 __all__ = ["Prepared", "prepare"]
 
 _FEWEST = 6
+_AGAIN = 0.3
+"""Different readings for each one read, at most, where a speed is coarse."""
+_COARSE = 0.005
+"""Share of the greatest speed that a step of a coarse reading is at least."""
 _NEARLY = 0.8
 _SLOPE_SPAN = 0.1
 """Half the time over which a rate of change is taken [s]: a ramp is straight over that, noise is not."""
@@ -67,7 +71,7 @@ def prepare(recording: Recording, job: RunJob) -> Prepared:
     if leader is None:
         raise _nothing(job, recording, "no two usable samples of thrust, torque, speed or current are left")
     if set(loads.channels) <= {"speed", "acceleration", "sound"}:
-        raise _nothing(job, recording, "there is nothing but speed")
+        raise _nothing(job, recording, "there is nothing but speed" + _coarsely(loads.channels.get("speed")))
     bins = make_bins(loads.channels, leader=leader)
     speed = bins.get("speed")
     abscissa: Abscissa = "speed" if speed is not None else "root-thrust"
@@ -82,6 +86,23 @@ def prepare(recording: Recording, job: RunJob) -> Prepared:
     site = make_site(spells.drive[steady], spells.segment[steady], longest=longest, reach=reach)
     transients = cut_transients(loads.channels, spells.transients, leader=leader) if speed is not None else None
     return Prepared(job, loads, bins, spells, site, abscissa, transients)
+
+
+def _coarsely(speed: Channel | None) -> str:
+    """Return in words how coarse a speed is that nothing else stands beside; '' where it is fine."""
+    if speed is None or speed.values.ndim != 1:
+        return ""
+    changes = np.abs(np.diff(speed.values))
+    changes = changes[changes > 0.0]
+    levels = np.unique(speed.values).size
+    if changes.size < _FEWEST or levels > _AGAIN * speed.values.size:
+        return ""
+    step = float(np.median(changes))
+    top = float(speed.values.max())
+    if step < _COARSE * top:
+        return ""
+    rpm = 30.0 / np.pi
+    return f", read in steps of some {rpm * step:.0f} rpm ({levels} different readings up to {rpm * top:.0f} rpm),"
 
 
 def _leader(channels: Mapping[str, Channel]) -> str | None:
