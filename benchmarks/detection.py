@@ -1,41 +1,66 @@
-"""Detection rates and false alarms: `python benchmarks/detection.py [runs a fault] [good campaigns] [--write]`.
+"""Detection rates and false alarms: `python benchmarks/detection.py [trials a fault] [good campaigns] [--write]`.
 
-Plants every fault of tests/support/faulty in so many simulated runs and counts how often its finding is given; then
-reduces good campaigns and counts the runs that get a warning or a fail. With --write the result becomes
-docs/detection.md.
+Plants every fault of tests/support/faulty in so many simulated runs, or in one run each of so many simulated campaigns,
+and counts how often its finding is given; then reduces good campaigns and counts the runs that get a warning or a fail.
+With --write the result becomes docs/detection.md. How long each part takes is told as it is done.
 """
 
 from __future__ import annotations
 
 import sys
+import time
 from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 from support.faulty.page import detection_page
-from support.faulty.study import Accused, accused, cases, count
+from support.faulty.study import Accused, accused, campaign_cases, cases, count, count_in_campaigns
 from support.workers import spread_over_workers
 
 PAGE = Path(__file__).resolve().parent.parent / "docs" / "detection.md"
 PART = 50
+PART_OF_CAMPAIGNS = 24
+"""A campaign is a dozen runs and more."""
+
+Counted = Counter[tuple[str, str]]
+
+
+@contextmanager
+def timed(what: str) -> Iterator[None]:
+    """Tell how long a part took."""
+    start = time.perf_counter()
+    yield
+    print(f" {what}: {time.perf_counter() - start:.0f} s", file=sys.stderr, flush=True)
+
+
+def counted(function: Callable[[Sequence[int]], Counted], seeds: int, part: int) -> Counted:
+    """Return the sum of what is counted part by part, over the workers."""
+    told: Counted = Counter()
+    for one in spread_over_workers(function, [range(s, min(s + part, seeds)) for s in range(0, seeds, part)]):
+        told.update(one)
+        print(".", end="", file=sys.stderr, flush=True)
+    return told
 
 
 def main(words: list[str]) -> None:
     """Count, print the page, and write it where that is asked."""
     numbers = [int(word) for word in words if word.isdigit()]
     seeds, campaigns = (*numbers, *(500, 96)[len(numbers) :])[:2]
-    told: Counter[tuple[str, str]] = Counter()
-    for part in spread_over_workers(count, [range(s, min(s + PART, seeds)) for s in range(0, seeds, PART)]):
-        told.update(part)
-        print(".", end="", file=sys.stderr, flush=True)
+    with timed(f"{len(cases())} faults of {seeds} runs each"):
+        told = counted(count, seeds, PART)
+    with timed(f"{len(campaign_cases())} faults of {seeds} campaigns each"):
+        told += counted(count_in_campaigns, seeds, PART_OF_CAMPAIGNS)
     runs, bad = 0, list[Accused]()
-    for made, found in spread_over_workers(accused, range(campaigns)):
-        runs += made
-        bad += found
+    with timed(f"{campaigns} good campaigns"):
+        for made, found in spread_over_workers(accused, range(campaigns)):
+            runs += made
+            bad += found
     for one in bad:
-        print(f"\naccused: {one}", end="", file=sys.stderr)
-    page = detection_page(cases(), told, seeds=seeds, good=(campaigns, runs, bad))
+        print(f"accused: {one}", file=sys.stderr)
+    page = detection_page(cases(), campaign_cases(), told, seeds=seeds, good=(campaigns, runs, bad))
     print(page)
     if "--write" in words:
         PAGE.write_text(page, encoding="utf-8")

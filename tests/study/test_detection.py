@@ -6,8 +6,10 @@ from collections import Counter
 
 import pytest
 
-from support.codes import entries
-from support.faulty.study import accused, cases, count, lower_bound
+from support.codes import entries, findings_with_entry
+from support.faulty.campaign_trial import campaign_trials
+from support.faulty.study import accused, campaign_cases, cases, count, lower_bound
+from support.faulty.without import WITHOUT_RATE, Unrated
 from support.source import ROOT
 
 SEEDS = range(9000, 9004)
@@ -31,18 +33,51 @@ def test_good_runs_get_no_warning() -> None:
     assert [one for _, bad in made for one in bad] == []
 
 
+def test_faults_planted_in_campaigns_are_told_of_their_run_and_no_other() -> None:
+    missed = [
+        (case.code, case.fault, told.seed)
+        for case, told in campaign_trials(campaign_cases(), SEEDS[:2])
+        if not told.names(case.code)
+    ]
+    assert missed == []
+
+
 def test_every_planted_fault_has_a_code_with_an_entry() -> None:
-    assert {case.code for case in cases()} <= set(entries())
+    assert _planted() <= set(entries())
+
+
+def test_every_finding_is_planted_or_a_reason_is_stated_why_not() -> None:
+    unrated = [code for group in WITHOUT_RATE for code in group.codes]
+    assert len(unrated) == len(set(unrated))
+    assert set(unrated) & _planted() == set()
+    assert set(findings_with_entry()) - _planted() == set(unrated)
+
+
+@pytest.mark.parametrize("group", WITHOUT_RATE, ids=lambda group: group.codes[0])
+def test_a_finding_without_a_rate_is_held_by_another_test(group: Unrated) -> None:
+    files = [path for place in group.held_by for path in sorted((ROOT / "tests" / place).rglob("*.*"))]
+    held = "".join(path.read_text(encoding="utf-8") for path in files if path.suffix in {".py", ".toml"})
+    assert [code for code in group.codes if f'"{code}"' not in held and f"[{code}]" not in held] == []
+
+
+def _planted() -> set[str]:
+    return {case.code for case in (*cases(), *campaign_cases())}
 
 
 def test_the_page_has_a_row_for_every_fault_and_each_is_found_in_nearly_every_run() -> None:
     rows = [line.split(" | ") for line in PAGE.read_text(encoding="utf-8").splitlines() if line.startswith("| ")]
     page = {(row[0].removeprefix("| "), row[1]): row for row in rows if len(row) == 6}
-    for case in cases():
+    for case in (*cases(), *campaign_cases()):
         row = page[case.code, case.fault]
         assert row[2] == case.size
         assert int(row[3]) >= 60
         assert float(row[4].partition(" %")[0]) >= 95.0
+
+
+def test_the_page_says_why_a_finding_has_no_rate() -> None:
+    text = PAGE.read_text(encoding="utf-8")
+    for group in WITHOUT_RATE:
+        assert f"| {', '.join(group.codes)} | {group.reason} |" in text
 
 
 def test_a_lower_bound_is_that_of_the_tables() -> None:

@@ -29,6 +29,12 @@ def entries() -> list[str]:
     return ENTRY.findall((ROOT / "docs" / "messages.md").read_text(encoding="utf-8"))
 
 
+def findings_with_entry() -> list[str]:
+    """Codes of the entries that stand under Findings."""
+    text = (ROOT / "docs" / "messages.md").read_text(encoding="utf-8")
+    return ENTRY.findall(text.partition("\n## Findings\n")[2].partition("\n## Flags\n")[0])
+
+
 @cache
 def codes_in_source() -> Codes:
     found = Codes()

@@ -27,6 +27,15 @@ def _backwards(run: RunPlan, _random: Random) -> RunPlan:
     return replace(run, sample_factors=run.sample_factors.times(on_backwards(run.propeller)))
 
 
+def _supplied(voltage: float) -> Callable[[RunPlan, Random], RunPlan]:
+    return lambda run, _random: replace(run, drive=replace(run.drive, supply_voltage=voltage))
+
+
+def _day(**changed: float) -> Callable[[RunPlan, Random], RunPlan]:
+    """Change the air itself; the tester reads it as well as ever."""
+    return lambda run, _random: replace(run, air=replace(run.air, **changed))
+
+
 def _read(**changed: float) -> Callable[[Recording, RunJob], Given]:
     """Change what was read of the air: values in SI."""
 
@@ -39,8 +48,8 @@ def _read(**changed: float) -> Callable[[Recording, RunJob], Given]:
     return given
 
 
-def _at_altitude(recording: Recording, job: RunJob) -> Given:
-    return recording, replace(job, rig=replace(job.rig, altitude=700.0))
+def _at(altitude: float) -> Callable[[Recording, RunJob], Given]:
+    return lambda recording, job: (recording, replace(job, rig=replace(job.rig, altitude=altitude)))
 
 
 def _near_wall(recording: Recording, job: RunJob) -> Given:
@@ -65,7 +74,7 @@ CASES = (
         "air-implausible",
         "pressure reduced to sea level at a place 700 m up",
         "density and with it CT by 8.6 %",
-        given=_at_altitude,
+        given=_at(700.0),
     ),
     FaultCase("air-implausible", "72 degF written down as 72 degC", "density by 17 %", given=_read(temperature=345.15)),
     FaultCase(
@@ -78,4 +87,23 @@ CASES = (
         "clearance-low", "rig states a wall at 25 cm", "0.4 % of thrust at equal power at most", given=_near_wall
     ),
     FaultCase("speed-above-limit", "top speed 3 % above the maker's limit", "safety", given=_limited),
+    FaultCase(
+        "tip-mach-high",
+        "a supply of 30 V turns blades made for 24 V: their tips pass Mach 0.7 to 0.8",
+        "the simulated coefficients do not follow the Mach number: those of thick blades move by per cents",
+        plan=_supplied(30.0),
+    ),
+    FaultCase(
+        "air-outside-range",
+        "a shed of 34 degC",
+        "density by less than 0.01 %",
+        plan=_day(temperature=307.15),
+    ),
+    FaultCase(
+        "reynolds-referral",
+        "a bench 2000 m up",
+        "coefficients at 14 000 rpm by up to 1 %",
+        plan=_day(pressure=79_500.0),
+        given=_at(2000.0),
+    ),
 )

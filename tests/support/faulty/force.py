@@ -8,6 +8,8 @@ from typing import Final
 
 import numpy as np
 
+from isothrust.records.job import RunJob
+from isothrust.records.recording import Recording
 from isothrust.virtual import RunPlan, Sensor, VirtualRun
 from isothrust.virtual.plans import Push
 from support.faulty.case import FaultCase
@@ -133,6 +135,11 @@ def _chopped(values: Floats, random: Random) -> Floats:
     return out
 
 
+def _with_stated_zero(recording: Recording, job: RunJob) -> tuple[Recording, RunJob]:
+    channels = {name: replace(plan, zero=0.0) for name, plan in job.rig.channels.items()}
+    return recording, replace(job, rig=replace(job.rig, channels=channels))
+
+
 _LINE = "1 % of the thrust at 6 N at mid-run, were the line between the rests not taken out"
 
 CASES: tuple[FaultCase, ...] = (
@@ -248,6 +255,13 @@ CASES: tuple[FaultCase, ...] = (
         "the log has no rest at either end",
         "1 % at 6 N for 6 gf of zero",
         spoil=_rows(3.0, 12.2),
+    ),
+    FaultCase(
+        "zero-stated",
+        "the log has no rest at either end, and the rig file states a zero",
+        "1 % at 6 N for 6 gf that the zero moved since",
+        spoil=_rows(3.0, 12.2),
+        given=_with_stated_zero,
     ),
     FaultCase(
         "zero-one-sided",

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
+from support.faulty.campaign_trial import CampaignCase
 from support.faulty.case import FaultCase
 from support.faulty.study import BENCHES, THINNED, Accused, lower_bound, upper_bound
 from support.faulty.trial import SCHEDULES
+from support.faulty.without import WITHOUT_RATE
 
 __all__ = ["detection_page"]
 
@@ -26,28 +28,43 @@ one-sided 95 % interval of that rate (Clopper and Pearson). What each finding me
 | --- | --- | --- | --- | --- | --- |
 """
 
+_CAMPAIGN = """
+## Faults that only a campaign shows
+
+One trial is a campaign of 12 runs of 10 s ramps, logged at 200 Hz: four designs of one sample, or two designs of two
+samples, each mounted three times. One run has the fault; it is *found* where the campaign's findings name that run, and
+no other, by the code.
+
+| finding | fault | size | campaigns | found | at least |
+| --- | --- | --- | --- | --- | --- |
+"""
+
+_WITHOUT = """
+## Findings that have no rate
+
+| findings | why |
+| --- | --- |
+"""
+
 _GOOD = """
 ## Good runs
 
-{runs} runs of {campaigns} campaigns without a fault: {kinds}; benches as usual and with {benches}; logged at
-{rates} Hz. {accused} of them got a warning or a fail from any check, {share:.2f} % (at most {upper:.2f} % at 95 %).
+{runs} runs of {campaigns} campaigns without a fault, half of them with two samples of each design: {kinds}; benches as
+usual and with {benches}; logged at
+{rates} Hz. {accused} of them got a warning or a fail from any check of the run or of the campaign, {share:.2f} % (at
+most {upper:.2f} % at 95 %).
 """
 
 
 def detection_page(
     cases: Sequence[FaultCase],
+    of_campaigns: Sequence[CampaignCase],
     told: Mapping[tuple[str, str], int],
     *,
     seeds: int,
     good: tuple[int, int, Sequence[Accused]],
 ) -> str:
     """Return the page; `good` is campaigns, runs, and the runs that were accused."""
-    rows = [
-        f"| {case.code} | {case.fault} | {case.size} | {seeds} | {_per_cent(hits / seeds)} | "
-        f"{_per_cent(lower_bound(hits, seeds))} |\n"
-        for case in sorted(cases, key=lambda case: (case.code, case.fault))
-        for hits in [told[case.code, case.fault]]
-    ]
     campaigns, runs, bad = good
     text = _GOOD.format(
         runs=runs,
@@ -59,7 +76,23 @@ def detection_page(
         share=100.0 * len(bad) / runs,
         upper=100.0 * upper_bound(len(bad), runs),
     )
-    return _HEAD + "".join(rows) + text + _blamed(bad)
+    rows = "".join(_rows(cases, told, seeds))
+    together = "".join(_rows(of_campaigns, told, seeds))
+    return _HEAD + rows + _CAMPAIGN + together + text + _blamed(bad) + _WITHOUT + "".join(_unrated())
+
+
+def _rows(
+    cases: Sequence[FaultCase] | Sequence[CampaignCase], told: Mapping[tuple[str, str], int], trials: int
+) -> Iterator[str]:
+    for case in sorted(cases, key=lambda case: (case.code, case.fault)):
+        hits = told[case.code, case.fault]
+        found, least = _per_cent(hits / trials), _per_cent(lower_bound(hits, trials))
+        yield f"| {case.code} | {case.fault} | {case.size} | {trials} | {found} | {least} |\n"
+
+
+def _unrated() -> Iterator[str]:
+    for group in WITHOUT_RATE:
+        yield f"| {', '.join(group.codes)} | {group.reason} |\n"
 
 
 def _blamed(bad: Sequence[Accused]) -> str:

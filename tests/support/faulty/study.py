@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from pkgutil import iter_modules
+from types import ModuleType
 from typing import Final
 
 from scipy.special import betaincinv
@@ -16,14 +17,25 @@ from isothrust.records.finding import Finding
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction import reduce_run
 from isothrust.reduction.checks.campaign.catalogue import examine_campaign
-from isothrust.reduction.checks.campaign.evidence import CampaignEvidence
 from isothrust.virtual import Setup, VirtualRun, campaign, simulate_each, with_conditions
+from support.faulty.campaign_trial import CampaignCase, campaign_evidence, campaign_trials, digest_of
 from support.faulty.case import FaultCase
 from support.faulty.trial import SCHEDULES, trials
-from support.simulated import design_of, job_of, recording_of
+from support.simulated import job_of, recording_of
 from support.study import DESIGNS
 
-__all__ = ["BENCHES", "THINNED", "Accused", "accused", "cases", "count", "lower_bound", "upper_bound"]
+__all__ = [
+    "BENCHES",
+    "THINNED",
+    "Accused",
+    "accused",
+    "campaign_cases",
+    "cases",
+    "count",
+    "count_in_campaigns",
+    "lower_bound",
+    "upper_bound",
+]
 
 _NOISE = 20260401
 
@@ -33,16 +45,22 @@ THINNED: Final = (1, 2, 5, 10)
 """One row in so many is logged: 1000, 500, 200 and 100 Hz."""
 
 
-_NO_GROUP = frozenset({"case", "page", "study", "trial"})
+_NO_GROUP: Final = frozenset({"campaign_trial", "case", "page", "study", "trial", "without"})
 
 
 def cases() -> list[FaultCase]:
-    """Return the faults of all groups: every module of this folder that has some."""
+    """Return the faults of single runs, of all groups: every module of this folder that has some."""
+    return [case for group in _groups() for case in getattr(group, "CASES", ())]
+
+
+def campaign_cases() -> list[CampaignCase]:
+    """Return the faults that only the runs of a campaign together show."""
+    return [case for group in _groups() for case in getattr(group, "CAMPAIGN_CASES", ())]
+
+
+def _groups() -> list[ModuleType]:
     names = sorted(module.name for module in iter_modules([str(Path(__file__).parent)]))
-    groups = [
-        import_module(f"support.faulty.{name}") for name in names if name not in {"case", "trial", "study", "page"}
-    ]
-    return [case for group in groups for case in getattr(group, "CASES", ())]
+    return [import_module(f"support.faulty.{name}") for name in names if name not in _NO_GROUP]
 
 
 def count(seeds: Sequence[int]) -> Counter[tuple[str, str]]:
@@ -50,6 +68,14 @@ def count(seeds: Sequence[int]) -> Counter[tuple[str, str]]:
     told: Counter[tuple[str, str]] = Counter()
     for case, _, codes in trials(cases(), seeds):
         told[case.code, case.fault] += case.code in codes
+    return told
+
+
+def count_in_campaigns(seeds: Sequence[int]) -> Counter[tuple[str, str]]:
+    """Return in how many of the seeds each case of a campaign was told of its run, and of no other."""
+    told: Counter[tuple[str, str]] = Counter()
+    for case, one in campaign_trials(campaign_cases(), seeds):
+        told[case.code, case.fault] += one.names(case.code)
     return told
 
 
@@ -75,12 +101,17 @@ class Accused:
 
 
 def accused(seed: int) -> tuple[int, list[Accused]]:
-    """Simulate one good campaign (4 designs, 3 mountings); return its number of runs and those that are accused."""
-    kind = tuple(SCHEDULES)[seed % len(SCHEDULES)]
-    bench = BENCHES[seed // len(SCHEDULES) % len(BENCHES)]
-    thinned = THINNED[seed // (len(SCHEDULES) * len(BENCHES)) % len(THINNED)]
+    """Simulate one good campaign of 12 runs; return their number and those that are accused.
+
+    Four designs of one sample, or two designs of two samples, each mounted three times.
+    """
+    at_kind, at_bench = seed % len(SCHEDULES), seed // len(SCHEDULES) % len(BENCHES)
+    at_rate = seed // (len(SCHEDULES) * len(BENCHES)) % len(THINNED)
+    kind, bench, thinned = tuple(SCHEDULES)[at_kind], BENCHES[at_bench], THINNED[at_rate]
     setup = with_conditions(Setup(), *([bench] if bench else []))
-    plans = campaign(DESIGNS, seed=seed, mountings=3, schedules=[SCHEDULES[kind]()], setup=setup)
+    samples = 1 + (at_kind + at_bench + at_rate) % 2
+    designs = DESIGNS if samples == 1 else DESIGNS[:: 1 + seed % 2][:2]
+    plans = campaign(designs, seed=seed, samples=samples, mountings=3, schedules=[SCHEDULES[kind]()], setup=setup)
     runs = [run.thinned(thinned) for run in simulate_each(plans, _NOISE + seed)]
     bad = [
         Accused(name, kind, bench, thinned, tuple(sorted({finding.code for finding in findings})))
@@ -90,11 +121,9 @@ def accused(seed: int) -> tuple[int, list[Accused]]:
     return len(runs), bad
 
 
-def _serious(runs: Iterable[VirtualRun]) -> Iterator[tuple[str, list[Finding]]]:
-    members = list(runs)
-    reduced = tuple(reduce_run(recording_of(run), job_of(run.plan)) for run in members)
-    designs = {run.plan.propeller.name: design_of(run.plan.propeller) for run in members}
-    together = examine_campaign(CampaignEvidence("c", reduced, designs=designs))
+def _serious(members: Sequence[VirtualRun]) -> Iterator[tuple[str, list[Finding]]]:
+    reduced = [reduce_run(recording_of(run), job_of(run.plan)) for run in members]
+    together = examine_campaign(campaign_evidence(reduced, {run.plan.name: digest_of(run) for run in members}))
     for one in reduced:
         yield one.run, [finding for finding in _all(one, together) if finding.severity != "note"]
 

@@ -141,6 +141,12 @@ CASES: tuple[FaultCase, ...] = (
         plan=_late_electrics,
     ),
     FaultCase(
+        "lag-unknown",
+        "the log ends at full throttle, before the drop that tells the delays",
+        "none where the rig's delays are short; 1 to 2 % of the thrust at middle speed for 20 ms on a ramp of 10 s",
+        spoil=_without(lambda size, _random: np.arange(12_200, size)),
+    ),
+    FaultCase(
         "order-aliased",
         "three times a revolution shakes the cells by 6 % behind their filter; it meets the log's rate at 20 000 rpm",
         "a false dent of 0.2 to 0.4 % in thrust coefficient at that speed (1 % takes a beat of 18 %)",

@@ -204,6 +204,15 @@ def test_a_campaign_without_runs_is_a_note(tmp_path: Path) -> None:
     assert [finding.code for finding in book.findings] == ["no-runs"]
 
 
+def test_a_folder_of_a_campaign_without_tables_is_told_and_left_unread(tmp_path: Path) -> None:
+    root = write_book(tmp_path)
+    (root / "campaigns" / "autumn" / "raw").mkdir(parents=True)
+    book = load_book(root)
+    assert list(book.campaigns) == ["spring"]
+    assert [(finding.code, finding.severity) for finding in book.findings] == [("unfinished-campaign", "warning")]
+    assert "campaigns/autumn" in book.findings[0].message
+
+
 def test_a_head_without_unit_names_file_column_and_fix(tmp_path: Path) -> None:
     error = refused(write_book(tmp_path, propellers_dot_csv="design,diameter,blades\nAuk,7,2\nTern,5,3\n"))
     assert codes(error) == ["missing-unit"]
