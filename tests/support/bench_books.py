@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from functools import cache
 from pathlib import Path
+from types import MappingProxyType
 
 import numpy as np
 
@@ -43,6 +45,16 @@ def true_mean(design: str, asked: Callable[[PropellerTruth], object]) -> float:
 
 def write_bench_book(root: Path) -> Path:
     """Write the book: three designs of two samples, one ramp each, and a row whose recording holds prose."""
+    for name, content in _contents().items():
+        path = root / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
+    return root
+
+
+@cache
+def _contents() -> Mapping[str, bytes]:
+    """What its files hold, simulated once in a process."""
     setup = Setup()
     plans = bench_plans()
     rows = []
@@ -62,8 +74,4 @@ def write_bench_book(root: Path) -> Path:
     texts["motors.csv"] = f"motor,kv [rpm/V]\n{setup.drive.name},{setup.drive.kv:g}\n".encode()
     texts["propellers.csv"] = b"design,diameter [in],blades\nauk,7,2\ngull,7,2\ntern,7,3\npetrel,7,2\n"
     texts["book.toml"] = b'title = "Small bench"\ncomparison_thrusts = ["500 gf"]\ncomparison_speeds = ["14000 rpm"]\n'
-    for name, content in texts.items():
-        path = root / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content)
-    return root
+    return MappingProxyType(texts)
