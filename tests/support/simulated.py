@@ -26,6 +26,11 @@ def recording_of(run: VirtualRun) -> Recording:
             known = np.isfinite(values)
             clock = time if known.all() else time[known]
             channels[name] = Channel(name, clock, values if known.all() else values[known])
+    if run.shaken is not None:
+        clock = np.arange(run.shaken.values.shape[0]) / run.shaken.rate
+        channels["acceleration"] = Channel("acceleration", clock, run.shaken.values)
+        if run.shaken.mark is not None:
+            channels["mark"] = Channel("mark", clock, run.shaken.mark)
     return Recording(run.plan.name, channels, (Source(f"{run.plan.name}.csv", "", time.size, "simulated"),))
 
 
@@ -40,6 +45,10 @@ def rig_of(stand: Stand) -> Rig:
         "current": StatedUncertainty(s.current_scale, s.current_fixed),
     }
     channels = {name: ChannelPlan(name, uncertainty=stated.get(name)) for name in stand.sensors.fitted()}
+    if stand.accelerometer is not None:
+        channels["acceleration"] = ChannelPlan(
+            "acceleration", file="vibration", rate=stand.accelerometer.rate, uncertainty=StatedUncertainty(0.01)
+        )
     return Rig(
         name=stand.name,
         title=stand.title,

@@ -10,6 +10,7 @@ __all__ = ["FLAG_WORDS", "flag_notes"]
 
 FLAG_WORDS: Final[Mapping[str, str]] = MappingProxyType(
     {
+        "acceleration-not-stated": "the rig states no uncertainty for the accelerometer: the interval is a lower bound",
         "air-from-book": "the air was taken from the book's default, not read on the day",
         "air-unknown": "the air is not known: figures hold in the air of the day, and there are no coefficients",
         "air-of-the-day": "holds in the air of the day, not referred to standard density",
@@ -25,6 +26,7 @@ FLAG_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         "fail-accepted": "a run that failed a check was accepted by a decision in the book",
         "scatters-more": "scatters more than the campaign's other designs: its own scatter is used",
         "throttle-as-recorded": "throttle as recorded: the cost of accelerating the rotor is still inside",
+        "vibration-incomplete": "the accelerometer stood at the end of its range: what shook harder is left out",
     }
 )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from isothrust.records.curve import Abscissa, Influence, Scope, SmoothCurve
 from isothrust.records.finding import Finding
 from isothrust.records.motor import DrivePoints
+from isothrust.records.vibration import Vibration
 
 __all__ = ["Contribution", "Estimate", "Figure", "HoldPoint", "ReducedRun", "ZeroFit"]
 
@@ -111,5 +112,7 @@ class ReducedRun:
     inertia_wanted: bool = False
     """True where the run had no inertia of its own and none was handed in: the inertial torque is still inside."""
     method_version: int = 0
+    vibration: Vibration | None = None
+    """What the vibration is made of; None where the run has no accelerometer that could be used."""
     drive: DrivePoints | None = None
     """What motor and controller are found from; None where the run has no speed, or neither torque nor current."""

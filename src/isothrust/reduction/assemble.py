@@ -95,7 +95,7 @@ def only_zero(recording: Recording, job: RunJob, air: AirState) -> ReducedRun:
         holds=(),
         findings=(*recording.findings, *(f for f in loads.findings if not _only_of_motion(f))),
         flags=air.flags,
-        absent=dict.fromkeys(get_args(CurveName), reason),
+        absent={name: reason for name in get_args(CurveName) if not name.startswith("vibration")},
         method_version=METHOD_VERSION,
     )
 
@@ -189,7 +189,7 @@ def _absent(job: RunJob, recording: Recording, prepared: Prepared, have: Mapping
     out: dict[str, str] = {}
     channels = {"electrical-power": ("voltage", "current")}
     for name in get_args(CurveName):
-        if name in have:
+        if name in have or name.startswith("vibration"):  # which has its own reasons
             continue
         missing = [c for c in channels.get(name, (name,)) if c not in recording.channels]
         if prepared.abscissa != "speed" and name in {"thrust", "torque"}:

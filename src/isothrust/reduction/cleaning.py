@@ -57,7 +57,7 @@ def _live(recording: Recording, findings: list[Finding]) -> dict[str, Channel]:
     live: dict[str, Channel] = {}
     clocks: dict[int, tuple[Floats, Floats, list[Finding]]] = {}
     for name, channel in recording.channels.items():
-        if name == "sound":  # no load: it must not move the bins of those, and is by far the longest
+        if name in {"sound", "mark"}:  # no load: it must not move the bins of those, and is by far the longest
             continue
         rising, about_clock = check_clock(channel)
         rising, about_bursts = _evenly(rising, clocks)

@@ -44,6 +44,10 @@ ORDINATES: Final[Mapping[str, _Ordinate]] = MappingProxyType(
         "current": _Ordinate(2, "A"),
         "voltage": _Ordinate(0, "V"),
         "throttle": _Ordinate(0, "1"),
+        "vibration": _Ordinate(4, "m2/s4"),
+        "vibration-x": _Ordinate(4, "m2/s4"),
+        "vibration-y": _Ordinate(4, "m2/s4"),
+        "vibration-z": _Ordinate(4, "m2/s4"),
     }
 )
 
@@ -92,7 +96,8 @@ def curve_arrays(run: ReducedRun, name: str, x: ArrayLike | None = None) -> Curv
     run
         A reduced run.
     name
-        'thrust', 'torque', 'electrical-power', 'current', 'voltage' or 'throttle'.
+        'thrust', 'torque', 'electrical-power', 'current', 'voltage', 'throttle'; 'vibration' or 'vibration-x' and so on
+        of one axis: mean squares.
     x
         Abscissae (n,): speeds [rad/s], or the square roots of thrusts [N^0.5] of a run without a speed channel. None:
         101 of them over the range that was measured.

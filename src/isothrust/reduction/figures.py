@@ -42,6 +42,8 @@ ONLY_FOR: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
     {
         "electrical-as-recorded": frozenset({"electrical-power", "current"}),
         "throttle-as-recorded": frozenset({"throttle"}),
+        "acceleration-not-stated": frozenset({"vibration"}),
+        "vibration-incomplete": frozenset({"vibration"}),
     }
 )
 """Flags of a run that concern figures of some curves only."""
@@ -90,7 +92,11 @@ def evaluate_figure(
         nothing = np.full(conditions.shape, np.nan)
         return FigureSeries(measurand, quantity, conditions, nothing, (), flags, (reason,) * conditions.size)
     formula = formulas[measurand]
-    x, reasons = solve_conditions(run, quantity, conditions) if solved is None else solved
+    if formula.of_the_day and quantity == "thrust" and run.abscissa == "speed" and run.density is not None:
+        # the run's curve gives thrust in standard air: what pulled T on the day pulls more or less of it there
+        x, reasons = solve_conditions(run, quantity, conditions * (run.standard_density / run.density))
+    else:
+        x, reasons = solve_conditions(run, quantity, conditions) if solved is None else solved
     reasons = _range_reasons(run, formula, x.value, reasons)
     figure = formula.value(Point(run, x, context.diameter))
     absent = _without_numbers(figure.value, reasons)
@@ -110,7 +116,8 @@ def single_figure(run: ReducedRun, measurand: str) -> Figure:
 def _flags(run: ReducedRun, formula: Formula | None) -> tuple[str, ...]:
     curves = set() if formula is None else set(formula.curves)
     flags = [flag for flag in run.flags if flag not in ONLY_FOR or ONLY_FOR[flag] & curves]
-    if run.abscissa == "root-thrust" or run.density is None:
+    of_the_day = formula is not None and formula.of_the_day
+    if run.abscissa == "root-thrust" or run.density is None or of_the_day:
         flags.append(AIR_OF_THE_DAY)
     if run.inertia_wanted and ACCELERATED & curves:
         flags.append(INERTIA_INSIDE)

@@ -37,6 +37,8 @@ def missing_reason(
     elif quantity == "thrust" and "thrust" not in needed:
         needed = ("thrust", *needed)
     for name in needed:
+        if name == VIBRATION and name not in run.curves and name not in run.absent:
+            return _not_reduced("acceleration", "an accelerometer", context)
         if name not in run.curves:
             return run.absent.get(name, f"the run has no {name} curve")
     if formula.needs_diameter and context.diameter is None:
@@ -47,8 +49,6 @@ def missing_reason(
 
 
 def _without_formula(run: ReducedRun, measurand: str, context: RunContext) -> str:
-    if measurand == VIBRATION:
-        return _not_reduced("acceleration", "an accelerometer", context)
     if measurand.startswith(("sound", "ton", "prominence")):
         return _not_reduced("sound", "a microphone", context)
     if run.abscissa == "root-thrust":

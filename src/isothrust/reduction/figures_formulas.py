@@ -53,6 +53,8 @@ class Formula:
     value: Callable[[Point], Sensitive]
     needs_diameter: bool = False
     needs_density: bool = False
+    of_the_day: bool = False
+    """True where a thrust is meant as it was pulled in the air of the day: nothing refers the figure elsewhere."""
 
 
 def _thrust(point: Point) -> Sensitive:
@@ -109,6 +111,10 @@ def _throttle(point: Point) -> Sensitive:
     return point.curve("throttle")
 
 
+def _vibration(point: Point) -> Sensitive:
+    return point.curve("vibration") ** 0.5 * point.x**2
+
+
 AT_SPEED_POINT: Mapping[str, Formula] = MappingProxyType(
     {
         "speed": Formula(("thrust",), _speed),
@@ -130,6 +136,7 @@ AT_SPEED_POINT: Mapping[str, Formula] = MappingProxyType(
         "figure-of-merit": Formula(("thrust", "torque"), _figure_of_merit, needs_diameter=True, needs_density=True),
         "inflow-ratio": Formula(("thrust",), _inflow_ratio, needs_diameter=True, needs_density=True),
         "tip-mach": Formula((), _tip_mach, needs_diameter=True),
+        "vibration": Formula(("vibration",), _vibration, of_the_day=True),
     }
 )
 """Formulas where the abscissa is speed."""
@@ -145,6 +152,7 @@ AT_ROOT_THRUST: Mapping[str, Formula] = MappingProxyType(
         "electrical-efficiency": Formula(("electrical-power",), lambda point: point.x**2 / _root_power(point)),
         "current": Formula(("current",), _current),
         "throttle": Formula(("throttle",), _throttle),
+        "vibration": Formula(("vibration",), _vibration, of_the_day=True),
     }
 )
 """Formulas where the run has no speed channel and the abscissa is sqrt(T), in the air of the day."""

@@ -51,10 +51,13 @@ class Site:
     """(p, p): coefficients of x f' from those of f."""
 
 
-def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: float | None = None) -> Site:
+def make_site(
+    x: Floats, segment: NDArray[np.int64], *, longest: int, reach: float | None = None, fine: bool = False
+) -> Site:
     """Return knots that suit where the run measured: equal segments for a ramp, one a level for holds.
 
-    `reach` lets the curve go on down to that abscissa, all but level; it serves the run's own transients, no figure.
+    `fine` gives a segment for every two abscissae, for what bends from resonance to resonance. `reach` lets the curve
+    go on down to that abscissa, all but level; it serves the run's own transients, no figure.
     """
     levels = _levels(x, segment)
     if levels is not None:
@@ -66,7 +69,8 @@ def make_site(x: Floats, segment: NDArray[np.int64], *, longest: int, reach: flo
         if reach is not None:
             low = min(low, reach)
         margin = 1e-9 * high
-        segments = 2 if float(np.ptp(x)) < _WIDE * high else int(np.clip(x.size // 6, 2, _SEGMENTS))
+        most = 2 * _SEGMENTS if fine else _SEGMENTS
+        segments = 2 if float(np.ptp(x)) < _WIDE * high else int(np.clip(x.size // (2 if fine else 6), 2, most))
         knots = uniform_knots(low - margin, high + margin, segments)
     order = np.argsort(x, kind="stable")
     parts = int(np.clip(x.size // 40, 1, 5))

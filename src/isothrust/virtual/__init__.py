@@ -28,6 +28,7 @@ from isothrust.virtual.rigtext import rig_toml
 from isothrust.virtual.room import Room
 from isothrust.virtual.schedules import Schedule, coast, holds, ramp, ramp_up_down, steps, zero
 from isothrust.virtual.sensors import Order, Sensor, Sensors, low_noise_sensors
+from isothrust.virtual.shaking import Accelerometer, Mode, Shaken, ShakingTruth, Unbalance
 from isothrust.virtual.simulation import VirtualRun, simulate, simulate_each
 from isothrust.virtual.stand import RigErrors, Stand, Stated, draw_rig_errors
 from isothrust.virtual.truth import PropellerTruth, Truth
@@ -43,6 +44,7 @@ __all__ = [
     "SEMICOLON",
     "STANDARD_AIR",
     "TAB",
+    "Accelerometer",
     "Column",
     "DemoCampaign",
     "Dialect",
@@ -50,6 +52,7 @@ __all__ = [
     "Factors",
     "Fault",
     "Flutter",
+    "Mode",
     "Order",
     "Propeller",
     "PropellerTruth",
@@ -61,12 +64,15 @@ __all__ = [
     "Sensor",
     "Sensors",
     "Setup",
+    "Shaken",
+    "ShakingTruth",
     "Spread",
     "Stand",
     "Stated",
     "SteadyState",
     "TrueAir",
     "Truth",
+    "Unbalance",
     "VirtualRun",
     "Zero",
     "campaign",

@@ -13,6 +13,7 @@ from isothrust.virtual.monotone import Floats
 from isothrust.virtual.propeller import Factors, Propeller
 from isothrust.virtual.room import Room
 from isothrust.virtual.schedules import Schedule, ramp
+from isothrust.virtual.shaking import Unbalance
 from isothrust.virtual.stand import RigErrors, Stand
 
 __all__ = ["Fault", "FaultKind", "Push", "RunPlan", "Zero"]
@@ -116,6 +117,7 @@ class RunPlan:
     thrust_zero: Zero = field(default_factory=Zero)
     torque_zero: Zero = field(default_factory=Zero)
     current_zero: Zero = field(default_factory=Zero)
+    unbalance: Unbalance = field(default_factory=Unbalance)
     faults: tuple[Fault, ...] = ()
     date: str = "2026-03-01T10:00"
     note: str = ""

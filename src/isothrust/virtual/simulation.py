@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from isothrust.virtual.monotone import Floats
 from isothrust.virtual.plans import RunPlan
 from isothrust.virtual.room import thrust_share
 from isothrust.virtual.sensing import read_sensor
+from isothrust.virtual.shaking import Shaken, shake
 from isothrust.virtual.truth import Truth, make_truth
 
 __all__ = ["VirtualRun", "simulate", "simulate_each"]
@@ -32,6 +33,8 @@ class VirtualRun:
     """Channel -> what the log holds, SI, one value a row; not a number where a cell is blank. `time` starts at 0."""
     truth: Truth
     planted: tuple[Planted, ...] = ()
+    shaken: Shaken | None = None
+    """What the accelerometer recorded; None for a stand without one."""
 
     def log_bytes(self, dialect: Dialect) -> bytes:
         """Return the recording as a log file in a dialect."""
@@ -41,7 +44,7 @@ class VirtualRun:
     def thinned(self, every: int) -> VirtualRun:
         """Return the same run logged at an `every`-th of the rate; planted faults keep their rows of the full log."""
         columns = {name: values[::every] for name, values in self.columns.items()}
-        return VirtualRun(self.plan, columns, self.truth, self.planted)
+        return replace(self, columns=columns)
 
 
 def simulate(plans: Sequence[RunPlan], seed: int, *, first: int = 0, step: float = 5e-4) -> list[VirtualRun]:
@@ -67,7 +70,9 @@ def simulate_each(
         flutter = [np.random.default_rng([seed, place, 1]) for place in places_of]
         motion = integrate(lanes, flutter, step=step)
         for k, (plan, place) in enumerate(zip(lanes, places_of, strict=True)):
-            yield _record(plan, motion, k, np.random.default_rng([seed, place, 2]))
+            yield _shaken(
+                _record(plan, motion, k, np.random.default_rng([seed, place, 2])), motion, k, [seed, place, 3]
+            )
 
 
 def _record(plan: RunPlan, motion: Motion, lane: int, random: np.random.Generator) -> VirtualRun:
@@ -85,6 +90,17 @@ def _record(plan: RunPlan, motion: Motion, lane: int, random: np.random.Generato
     planted = plant(columns, plan.faults, random)
     truth = make_truth(plan, omega, np.ascontiguousarray(motion.winding_temperature[:rows, lane]), zeros)
     return VirtualRun(plan, columns, truth, planted)
+
+
+def _shaken(run: VirtualRun, motion: Motion, lane: int, seed: list[int]) -> VirtualRun:
+    """Return the run with what its accelerometer recorded: noise of its own, so that the log does not depend on it."""
+    truth = run.truth.shaking
+    if truth is None:
+        return run
+    rows = round(run.plan.schedule.duration * GRID_RATE) + 1
+    wander = None if motion.wander is None else motion.wander[:rows, lane]
+    omega = np.ascontiguousarray(motion.omega[:rows, lane])
+    return replace(run, shaken=shake(truth, motion.time[:rows], omega, wander, np.random.default_rng(seed)))
 
 
 def _true_channels(plan: RunPlan, motion: Motion, lane: int, rows: int) -> dict[str, Floats]:

@@ -9,6 +9,7 @@ import numpy as np
 
 from isothrust.virtual.air import TrueAir
 from isothrust.virtual.sensors import Sensors
+from isothrust.virtual.shaking import Accelerometer
 
 __all__ = ["RigErrors", "Stand", "Stated", "draw_rig_errors"]
 
@@ -90,6 +91,8 @@ class Stand:
     """Torque that the torque cell reads for each newton of thrust [N m/N]."""
     rate: float = 1000.0
     """Rows a second of the log; a whole part of 1000."""
+    accelerometer: Accelerometer | None = None
+    """Beside the motor, with a clock and a file of its own; None for a stand without one."""
 
     def slipstream_factor(self, diameter: float) -> float:
         """Return what the thrust cell sees of the thrust, as a part: the rest pushes on the stand itself."""

@@ -12,6 +12,7 @@ from isothrust.virtual.drive import SteadyState
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.plans import RunPlan
 from isothrust.virtual.propeller import Factors, Propeller
+from isothrust.virtual.shaking import ShakingTruth
 
 __all__ = ["PropellerTruth", "Truth", "make_truth"]
 
@@ -91,6 +92,8 @@ class Truth:
     """Speeds [rad/s], rising, at which the run first passed with power on …"""
     warmth: Floats
     """… and the winding's temperature there [K]."""
+    shaking: ShakingTruth | None = None
+    """What is true of the vibration; None for a stand without an accelerometer."""
 
     def winding_temperature(self, omega: Floats | float) -> Floats:
         """Winding temperature [K] when the run first passed a speed."""
@@ -127,4 +130,12 @@ def make_truth(plan: RunPlan, omega: Floats, warmth: Floats, zeros: Mapping[str,
         top_speed=float(omega.max()),
         warmth_speed=omega[fresh],
         warmth=warmth[fresh],
+        shaking=_shaking(plan),
     )
+
+
+def _shaking(plan: RunPlan) -> ShakingTruth | None:
+    meter = plan.stand.accelerometer
+    if meter is None:
+        return None
+    return ShakingTruth(meter, plan.propeller, plan.unbalance, plan.air.density, plan.factors.thrust)

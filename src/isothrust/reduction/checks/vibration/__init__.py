@@ -1,0 +1,1 @@
+"""Findings about what shakes the stand, and about how it was recorded."""

@@ -1,0 +1,177 @@
+"""One run's vibration: curves of its mean square, what moves them, and the record of what it is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import get_args
+
+import numpy as np
+
+from isothrust.records.curve import CurveName, Influence, SmoothCurve
+from isothrust.records.finding import Finding
+from isothrust.records.recording import Channel, Floats, Recording
+from isothrust.records.reduced import ReducedRun
+from isothrust.records.vibration import Vibration
+from isothrust.reduction.checks.vibration.clipped import check_limits
+from isothrust.reduction.checks.vibration.sampled import check_aliased, check_sampling
+from isothrust.reduction.influences import ShiftList
+from isothrust.reduction.prepare import Prepared
+from isothrust.reduction.site import Site
+from isothrust.reduction.vibrating_curves import FEWEST, POWER, SquareFit, fit_square, site_of
+from isothrust.reduction.vibrating_frames import Frames, make_frames, sampling_of
+
+__all__ = ["VibrationResult", "reduce_vibration", "with_vibration"]
+
+NOT_STATED = "acceleration-not-stated"
+"""Flag: the rig states no uncertainty for the accelerometer."""
+LOWER_BOUND = "vibration-incomplete"
+"""Flag: an axis stood at its limit; what was above is not in the figures."""
+
+
+@dataclass(frozen=True, slots=True)
+class VibrationResult:
+    """What an accelerometer gave."""
+
+    curves: Mapping[str, SmoothCurve] = field(default_factory=dict)
+    influences: tuple[Influence, ...] = ()
+    record: Vibration | None = None
+    findings: tuple[Finding, ...] = ()
+    flags: tuple[str, ...] = ()
+    absent: Mapping[str, str] = field(default_factory=dict)
+
+
+def reduce_vibration(recording: Recording, prepared: Prepared) -> VibrationResult | None:
+    """Return what the run's accelerometer gives; None where there is none."""
+    channel = prepared.loads.channels.get("acceleration")
+    if channel is None:
+        return None
+    channel = _in_columns(channel)
+    sampling = sampling_of(channel)
+    if sampling.unusable is not None:
+        why = f"acceleration was recorded, but {sampling.unusable}"
+        return VibrationResult(findings=tuple(check_sampling(sampling)), absent={"vibration": why})
+    limits, findings = check_limits(channel)
+    findings += check_aliased(sampling, prepared)
+    frames = make_frames(channel, sampling, prepared, limits)
+    if frames.x.size < FEWEST:
+        return VibrationResult(findings=tuple(findings), absent={"vibration": _too_few(frames)})
+    site = site_of(frames)
+    fits = _fits(site, frames)
+    stated = prepared.job.rig.channels["acceleration"].uncertainty
+    flags = [] if stated is not None else [NOT_STATED]
+    if frames.left_out:
+        flags.append(LOWER_BOUND)
+    record = Vibration(
+        rate=sampling.rate,
+        low=frames.low,
+        high=frames.high,
+        axes=frames.axes,
+        window=frames.window,
+        clipped=tuple(int(count) for count in np.count_nonzero(limits, axis=0)),
+    )
+    return VibrationResult(
+        curves={name: _curve(name, fit, site) for name, fit in fits.items()},
+        influences=tuple(_influences(recording, prepared, site, frames, fits)),
+        record=record,
+        findings=tuple(findings),
+        flags=tuple(flags),
+    )
+
+
+def with_vibration(run: ReducedRun, result: VibrationResult | None) -> ReducedRun:
+    """Return the run with its vibration; sources that move other curves as well stay one source."""
+    if result is None:
+        return run
+    keys = {influence.key: place for place, influence in enumerate(run.influences)}
+    influences = list(run.influences)
+    for influence in result.influences:
+        place = keys.get(influence.key)
+        if place is None:
+            influences.append(influence)
+        else:
+            before = influences[place]
+            influences[place] = replace(before, shifts={**before.shifts, **influence.shifts})
+    return replace(
+        run,
+        curves={**run.curves, **result.curves},
+        influences=tuple(influences),
+        findings=(*run.findings, *result.findings),
+        flags=tuple(dict.fromkeys((*run.flags, *result.flags))),
+        absent={**run.absent, **result.absent},
+        vibration=result.record,
+    )
+
+
+def _in_columns(channel: Channel) -> Channel:
+    return channel if channel.values.ndim == 2 else replace(channel, values=channel.values[:, None])
+
+
+def _too_few(frames: Frames) -> str:
+    if frames.left_out:
+        return "acceleration was recorded, but an axis stood at its limit wherever the rotor turned steadily"
+    count = frames.x.size
+    return (
+        f"acceleration was recorded, but the rotor turned steadily in {count} stretch{'' if count == 1 else 'es'} of "
+        f"{frames.window:.1f} s, and {FEWEST} are needed"
+    )
+
+
+def _fits(site: Site, frames: Frames) -> dict[str, SquareFit]:
+    """Return the fits of all axes together and of each."""
+    densities = [each.density for each in frames.spectra]
+    whole = np.sum(densities, axis=0) if len(densities) > 1 else densities[0]
+    fits: dict[str, SquareFit] = {"vibration": fit_square(site, frames, frames.mean_square.sum(axis=1), whole)}
+    if len(densities) > 1:
+        for place, axis in enumerate(frames.axes):
+            fits[f"vibration-{axis}"] = fit_square(site, frames, frames.mean_square[:, place], densities[place])
+    return fits
+
+
+def _curve(name: str, fit: SquareFit, site: Site) -> SmoothCurve:
+    assert name in get_args(CurveName)
+    return SmoothCurve(
+        name=name,  # type: ignore[arg-type]
+        knots=site.knots,
+        coefficients=fit.fit.coefficients,
+        covariance=fit.fit.covariance,
+        low=float(site.x.min()),
+        high=float(site.x.max()),
+        degrees_of_freedom=fit.degrees_of_freedom,
+        residual_sd=fit.residual_sd,
+        correlation=fit.correlation,
+    )
+
+
+def _influences(
+    recording: Recording, prepared: Prepared, site: Site, frames: Frames, fits: Mapping[str, SquareFit]
+) -> list[Influence]:
+    """Return what moves all axes alike: scale, fixed part, speed, and where the recording lies on the log's clock."""
+    found = ShiftList(prepared.job)
+    coefficients = {name: fit.fit.coefficients for name, fit in fits.items()}
+    stated = prepared.job.rig.channels["acceleration"].uncertainty
+    if stated is not None and stated.relative:
+        found.of_rig("acceleration scale", {n: 2.0 * stated.relative * c for n, c in coefficients.items()})
+    if stated is not None and stated.absolute:
+        found.of_run("acceleration fixed part", _moved(site, fits, lambda square: 2.0 * stated.absolute * square**0.5))
+    speed = prepared.job.rig.channels.get("speed")
+    if prepared.abscissa == "speed" and speed is not None and speed.uncertainty is not None:
+        share = speed.uncertainty.relative
+        turned = {n: -share * (POWER * c + site.stretch @ c) for n, c in coefficients.items()}
+        found.of_rig("speed scale", turned)
+    alignment = recording.alignments.get("vibration")
+    if alignment is not None and alignment.u_offset:
+        late = alignment.u_offset * POWER * frames.slope / frames.x
+        shifts = _moved(site, fits, lambda square: late * square)
+        found.of_run("vibration alignment", shifts, degrees_of_freedom=alignment.degrees_of_freedom)
+    return found.items
+
+
+def _moved(site: Site, fits: Mapping[str, SquareFit], error: Callable[[Floats], Floats]) -> dict[str, Floats]:
+    """Return the shifts for an error of the mean squares that goes with the fitted ones."""
+    size = site.x**POWER
+    out: dict[str, Floats] = {}
+    for name, fit in fits.items():
+        square = np.maximum(site.basis @ fit.fit.coefficients, 0.0) * size
+        out[name] = np.asarray(fit.fit.gain @ (error(square) / size))
+    return out
