@@ -12,6 +12,7 @@ from isothrust.reduction.checks.physics.classes import class_figures
 from isothrust.reduction.checks.physics.coefficients import Coefficients, coefficients_at_speed
 from isothrust.reduction.checks.physics.slips import Slip, fitting_slips, slips_of
 from isothrust.reduction.checks.physics.supplied import Supplied, supplied_at_speed
+from isothrust.reduction.checks.speed.factor import check_factor
 from isothrust.reduction.checks.throttle.settling import check_settling
 from isothrust.reduction.evidence import Evidence
 
@@ -57,7 +58,7 @@ def refuse_doubtful_units(evidence: Evidence) -> None:
     if found is not None:
         _refuse_loads(evidence.job, found, supplied)
     if supplied is not None:
-        _refuse_supply(evidence.job, supplied, found)
+        _refuse_supply(evidence, supplied, found)
 
 
 def _refuse_loads(job: RunJob, found: Coefficients, supplied: Supplied | None) -> None:
@@ -94,7 +95,7 @@ def _alone(found: Coefficients, supplied: Supplied | None, off: float, slip: Sli
     return abs(math.log(off)) > math.log(_ALONE)
 
 
-def _refuse_supply(job: RunJob, supplied: Supplied, found: Coefficients | None) -> None:
+def _refuse_supply(evidence: Evidence, supplied: Supplied, found: Coefficients | None) -> None:
     """Refuse voltage or current where electrical power is off and the loads, so far as they can be judged, are not."""
     if supplied.efficiency is not None:
         ratio, usual = supplied.efficiency, _EFFICIENCY
@@ -102,8 +103,11 @@ def _refuse_supply(job: RunJob, supplied: Supplied, found: Coefficients | None) 
         ratio, usual = supplied.merit, _MERIT
     else:
         return
+    job = evidence.job
     if ratio <= 0.0 or _within(ratio, usual, _BEYOND) or not _loads_fit(job, found):
         return
+    if ratio > usual[1] and check_factor(evidence):
+        return  # marks counted twice make twice the shaft power: the supply is not to blame
     middle = math.sqrt(usual[0] * usual[1])
     channel = "voltage" if not _VOLTS[0] <= supplied.voltage <= _VOLTS[1] else "current"
     # power too large by the same factor as the ratio is too small
