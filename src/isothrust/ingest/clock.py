@@ -18,8 +18,10 @@ from isothrust.records.rig import ChannelPlan
 from isothrust.tables.columns import Columns
 from isothrust.tables.log import LogTable
 
-__all__ = ["Clock", "clock_of_columns", "clock_of_rate", "own_clock", "reads_stamps"]
+__all__ = ["Clock", "clock_of_columns", "clock_of_rate", "holes_between", "own_clock", "reads_stamps"]
 
+_RARE: Final = 0.02
+"""Runs of blank cells for each reading, at most, where a channel is filled in row after row."""
 _EPOCH: Final = 1e8
 """Seconds, three years: a clock in numbers that shows more counts from a date, not from the logger's start."""
 
@@ -91,15 +93,33 @@ def own_clock(
 ) -> NDArray[np.float64]:
     """Return the time of each row for a channel that keeps a rate of its own.
 
-    A blank cell is no sample and takes no time; a cell that cannot be read was one. Where blanks stand only at the
-    end, rows that were left out are counted too.
+    A blank cell is no sample and takes no time; a cell that cannot be read was one. Where the channel is filled in row
+    after row and blanks stand only at the end or in holes between, rows left out and blank ones are counted too.
     """
     sampled = np.isfinite(values)
     sampled[unreadable] = True
     filled = np.flatnonzero(sampled)
     if filled.size and filled[-1] + 1 == filled.size:
         return columns.places / rate
+    if holes_between(values, unreadable):
+        since: NDArray[np.int64] = columns.places - columns.places[filled[0]]
+        return since / rate
     return (np.cumsum(sampled) - 1) / rate
+
+
+def holes_between(values: NDArray[np.float64], unreadable: NDArray[np.int64]) -> list[tuple[int, int]]:
+    """Return first and last row of each run of blank cells in a channel that has a reading in nearly every row else.
+
+    A channel slower than the log has blanks all along: those are no holes.
+    """
+    sampled = np.isfinite(values)
+    sampled[unreadable] = True
+    filled = np.flatnonzero(sampled)
+    steps = np.diff(filled)
+    at = np.flatnonzero(steps > 1)
+    if at.size == 0 or at.size > _RARE * filled.size:
+        return []
+    return [(int(filled[k]) + 1, int(filled[k + 1]) - 1) for k in at]
 
 
 def _clock_of_stamps(plan: ChannelPlan, places: Sequence[int], table: LogTable, columns: Columns) -> Clock | Problem:

@@ -10,7 +10,8 @@ from pathlib import Path
 import numpy as np
 
 from isothrust.errors import Problem
-from isothrust.ingest.clock import Clock
+from isothrust.ingest.assigning import is_waveform
+from isothrust.ingest.clock import Clock, holes_between
 from isothrust.ingest.reading import TableReading
 from isothrust.ingest.rows import counted, listed, row_findings, short
 from isothrust.records.finding import Finding
@@ -27,7 +28,7 @@ def table_findings(reading: TableReading, run: str) -> list[Finding]:
     if reading.table.part is not None or reading.table.tag is not None:
         name = f"{Path(reading.table.file).parent.name}/{name}"
     findings = [*row_findings(reading, run, name), *_clock(reading, run, name)]
-    findings += [*_cells(reading, run, name), *_timeless(reading, run, name)]
+    findings += [*_cells(reading, run, name), *_timeless(reading, run, name), *_holes(reading, run, name)]
     for quantity, picked in reading.picked.items():
         findings += [Finding("head-unit-differs", "note", note, run=run, channel=quantity) for note in picked.notes]
     return findings
@@ -129,6 +130,37 @@ def _timeless(reading: TableReading, run: str, name: str) -> list[Finding]:
             done="left out",
         )
     ]
+
+
+def _holes(reading: TableReading, run: str, name: str) -> list[Finding]:
+    """Tell of blocks of blank cells in a channel that keeps a rate of its own and is filled in every row else."""
+    columns, findings = reading.columns, list[Finding]()
+    if columns is None or is_waveform(reading.table):
+        return findings
+    for quantity, plan in reading.plans.items():
+        places = _places(reading, quantity)
+        if plan.rate is None or quantity == "time" or not places:
+            continue
+        unreadable = np.array(sorted(_unreadable(columns, places[0])), dtype=np.int64)
+        holes = holes_between(columns.numbers[places[0]], unreadable)
+        if not holes:
+            continue
+        blank = sum(last - first + 1 for first, last in holes)
+        first, last = max(holes, key=lambda hole: hole[1] - hole[0])
+        findings.append(
+            Finding(
+                "samples-dropped",
+                "warning",
+                f"{name}: {counted(blank, 'cell')} of {quantity} {'is' if blank == 1 else 'are'} blank between filled "
+                f"ones, in {counted(len(holes), 'block')} (the longest from line {columns.line(first)} to "
+                f"{columns.line(last)}): {blank / plan.rate:.3g} s without a reading",
+                run=run,
+                channel=quantity,
+                count=blank,
+                effect="none on what was read: the clock of the channel goes on over the blank rows",
+            )
+        )
+    return findings
 
 
 def _places(reading: TableReading, quantity: str) -> tuple[int, ...]:

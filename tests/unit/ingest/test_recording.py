@@ -67,6 +67,18 @@ def test_a_channel_with_a_rate_of_its_own_counts_its_own_samples(tmp_path: Path)
         assert channel.values.tolist() == pytest.approx([GF * k for k in range(10)])
 
 
+def test_a_block_of_blank_cells_in_a_channel_with_a_rate_of_its_own_takes_its_time_and_is_told(tmp_path: Path) -> None:
+    fast = ChannelPlan("thrust", (ColumnPick(head="axial"),), unit="gf", factor=GF, rate=1000.0)
+    text = lines("t,rpm,axial", 400, t=lambda k: k, rpm=lambda k: k, axial=lambda k: "" if 100 <= k < 340 else k)
+    recording = read(tmp_path, text, rig(TIME, SPEED, fast))
+    channel = recording.channels["thrust"]
+    np.testing.assert_allclose(channel.time, channel.values / GF / 1000.0, atol=1e-12)
+    (finding,) = recording.findings
+    assert (finding.code, finding.channel, finding.count) == ("samples-dropped", "thrust", 240)
+    assert "from line 102 to 341" in finding.message
+    assert "0.24 s without a reading" in finding.message
+
+
 def test_a_clock_by_rate_counts_rows_that_were_left_out_and_cells_that_cannot_be_read(tmp_path: Path) -> None:
     text = lines("rpm,axial", 60, rpm=lambda k: k, axial=lambda k: "7,7" if k == 20 else "x" if k == 30 else k)
     recording = read(tmp_path, text, rig(ChannelPlan("time", rate=100.0), SPEED, THRUST))
