@@ -45,6 +45,11 @@ WITHOUT_RATE: Final[tuple[Unrated, ...]] = (
         ("unit/ingest",),
     ),
     Unrated(
+        ("vibration-aliased", "vibration-clipped", "vibration-without-rate"),
+        "told of an accelerometer, which the simulated stand does not have; they move no figure of the loads",
+        ("unit/reduction",),
+    ),
+    Unrated(
         (
             "air-carried",
             "air-unknown",
