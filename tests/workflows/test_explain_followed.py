@@ -41,6 +41,19 @@ ASKED = {
     "peak-electrical-power": [()],
     "peak-current": [()],
     "rotor-inertia": [()],
+    "spin-up-rate": [()],
+    "spin-down-rate": [()],
+    "rise-time": [()],
+    "fall-time": [()],
+    "response-time": [()],
+    "response-time-down": [()],
+    "dead-time": [()],
+    "dead-time-down": [()],
+    "settling-time": [()],
+    "settling-time-down": [()],
+    "overshoot": [()],
+    "overshoot-down": [()],
+    "thrust-rise-rate": [()],
 }
 """Every measurand that this version computes, with each kind of condition at which it holds."""
 INTERVALS = {"as tested": "interval", "of the design": "interval_of_design", "as sold": "interval_as_sold"}

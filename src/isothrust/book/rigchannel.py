@@ -17,6 +17,7 @@ FILES: Final = ("log", "vibration", "sound")
 _ONLY_FOR: Final[Mapping[str, tuple[str, ...]]] = {
     "range": ("throttle",),
     "pole_pairs": ("speed",),
+    "window": ("speed",),
     "zero": ("thrust", "torque"),
     "sensitivity": ("sound",),
     "distance": ("sound",),
@@ -52,6 +53,7 @@ def parse_channel(section: Section, quantity: str) -> ChannelPlan:
         sensitivity=section.value("sensitivity", "sensitivity", least=1e-12),
         full_scale=section.value("full_scale", "voltage", least=1e-12),
         distance=section.value("distance", "length", least=1e-6),
+        window=section.value("window", "time", least=0.0),
     )
     section.finish(known=tuple(_ONLY_FOR))
     return plan

@@ -41,6 +41,8 @@ WORDINGS: Mapping[str, Wording] = MappingProxyType(
         "peak-electrical-power": Wording("draws", "less", "more", "electrical power at its peak"),
         "peak-current": Wording("draws", "less", "more", "current at its peak"),
         "rotor-inertia": Wording("has", "less", "more", "rotor inertia"),
+        "spin-up-rate": Wording("spins up", "more slowly", "faster", "", "most slowly", "fastest"),
+        "spin-down-rate": Wording("slows down", "more slowly", "faster", "", "most slowly", "fastest"),
     }
 )
 """Measurands with a verb of their own; the others are said as 'A's figure of merit is … higher than B's'."""

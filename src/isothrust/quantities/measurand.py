@@ -11,7 +11,7 @@ from isothrust.quantities.dimension import DIMENSIONLESS
 from isothrust.quantities.grammar import read_unit
 from isothrust.quantities.unit import Unit
 
-__all__ = ["MEASURANDS", "Better", "ConditionKind", "Measurand"]
+__all__ = ["MEASURANDS", "OF_STEPS", "Better", "ConditionKind", "Measurand"]
 
 ConditionKind = Literal["speed", "thrust", "both"]
 Better = Literal["more", "less"]
@@ -78,19 +78,34 @@ _AT_THRUST: Final = (
     Measurand("prominence-ratio", "dB", "dB", "ΔL_P", "thrust", "less", "the loudest tone's band over its neighbours"),
 )
 
+_OF_STEPS: Final = (
+    Measurand("spin-up-rate", "rad/s2", "rpm/s", "a_up", None, "more", "mean from 10 to 90 % of a step up"),
+    Measurand("spin-down-rate", "rad/s2", "rpm/s", "a_dn", None, "more", "mean from 90 to 10 % of a step down"),
+    Measurand("rise-time", "s", "ms", "t_r", None, "less", "from 10 to 90 % of a step up in speed"),
+    Measurand("fall-time", "s", "ms", "t_f", None, "less", "from 90 to 10 % of a step down in speed"),
+    Measurand("response-time", "s", "ms", "t_63", None, "less", "from the command to 63 % of a step up in speed"),
+    Measurand("response-time-down", "s", "ms", "t_63d", None, "less", "from the command to 63 % of a step down"),
+    Measurand("dead-time", "s", "ms", "t_d", None, "less", "from the command to 5 % of a step up in speed"),
+    Measurand("dead-time-down", "s", "ms", "t_dd", None, "less", "from the command to 5 % of a step down in speed"),
+    Measurand("settling-time", "s", "ms", "t_s", None, "less", "from the command until a step up stays within 2 %"),
+    Measurand("settling-time-down", "s", "ms", "t_sd", None, "less", "the same of a step down in speed"),
+    Measurand("overshoot", "1", "%", "o_up", None, "less", "how far a step up goes beyond the level it settles at"),
+    Measurand("overshoot-down", "1", "%", "o_dn", None, "less", "how far a step down goes beyond its level"),
+    Measurand("thrust-rise-rate", "N/s", "gf/s", "dT/dt", None, "more", "mean from 10 to 90 % of a step up"),
+)
+
 _OF_A_RUN: Final = (
     Measurand("peak-thrust", "N", "gf", "T_max", None, "more", "settled thrust at the greatest command"),
     Measurand("peak-electrical-power", "W", "W", "P_max", None, None, "settled power at the greatest command"),
     Measurand("peak-current", "A", "A", "I_max", None, "less", "settled current at the greatest command"),
     Measurand("rotor-inertia", "kg m2", "g cm2", "J", None, "less", "of all that turns: propeller, adapter, bell"),
-    Measurand("spin-up-rate", "rad/s2", "rpm/s", "a_up", None, "more", "mean from 10 to 90 % of a step up"),
-    Measurand("spin-down-rate", "rad/s2", "rpm/s", "a_dn", None, "more", "mean from 90 to 10 % of a step down"),
-    Measurand("rise-time", "s", "ms", "t_r", None, "less", "from 10 to 90 % of a step up in speed"),
-    Measurand("fall-time", "s", "ms", "t_f", None, "less", "from 90 to 10 % of a step down in speed"),
-    Measurand("thrust-rise-rate", "N/s", "gf/s", "dT/dt", None, "more", "mean from 10 to 90 % of a step up"),
+    *_OF_STEPS,
     Measurand("flutter-onset", "rad/s", "rpm", "ω_fl", None, "more", "speed at which the growth of flutter begins"),
     Measurand("repeatability", "1", "%", "s_r", None, "less", "standard deviation from one mounting to the next"),
 )
 
 MEASURANDS: Final = _by_name(*_AT_SPEED, *_AT_EITHER, *_AT_THRUST, *_OF_A_RUN)
 """Every measurand by name, in the order in which results list them."""
+
+OF_STEPS: Final = tuple(measurand.name for measurand in _OF_STEPS)
+"""Measurands that only a run of kind steps gives, as recorded in the air of the day."""

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from isothrust.records.curve import Abscissa, Influence, Scope, SmoothCurve
+from isothrust.records.estimate import Estimate
 from isothrust.records.finding import Finding
 from isothrust.records.motor import DrivePoints
+from isothrust.records.response import Response
 from isothrust.records.vibration import Vibration
 
 __all__ = ["Contribution", "Estimate", "Figure", "HoldPoint", "ReducedRun", "ZeroFit"]
@@ -22,18 +24,6 @@ class Contribution:
     scope: Scope
     contribution: float
     degrees_of_freedom: float
-
-
-@dataclass(frozen=True, slots=True)
-class Estimate:
-    """A quantity found on the way (lag, inertia, zero), with where it came from."""
-
-    value: float
-    uncertainty: float
-    """Standard uncertainty, same SI unit."""
-    degrees_of_freedom: float
-    origin: str
-    """In words: 'own final coast', 'coast of run r03 of the same sample', 'stated in motors.csv', …"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +88,7 @@ class ReducedRun:
     curves: Mapping[str, SmoothCurve]
     influences: tuple[Influence, ...]
     figures: tuple[Figure, ...]
-    """peak-thrust, peak-electrical-power, peak-current, rotor-inertia."""
+    """peak-thrust, peak-electrical-power, peak-current, rotor-inertia, and of steps spin-up-rate and its like."""
     lags: Mapping[str, Estimate]
     """Channel -> delay relative to the speed channel [s] (to throttle or thrust where there is no speed)."""
     inertia: Estimate | None
@@ -109,6 +99,8 @@ class ReducedRun:
     """'calibration-not-stated', 'air-from-book', 'electrical-as-recorded', …: shown with every figure of the run."""
     absent: Mapping[str, str] = field(default_factory=dict)
     """Curve name -> why it is missing: 'the rig has no torque channel'."""
+    response: Response | None = None
+    """Of a run of kind steps: how the rotor answered each of them."""
     inertia_wanted: bool = False
     """True where the run had no inertia of its own and none was handed in: the inertial torque is still inside."""
     method_version: int = 0

@@ -26,6 +26,7 @@ from isothrust.reduction.method import METHOD_VERSION
 from isothrust.reduction.peaks import peak_figures
 from isothrust.reduction.prepare import Prepared
 from isothrust.reduction.referral import Referral, refer_coefficients
+from isothrust.reduction.response.reduced import respond
 from isothrust.reduction.sources import all_influences
 
 __all__ = ["assemble", "only_zero"]
@@ -50,7 +51,16 @@ def assemble(
         lags["torque"] = torque.lag
     figures = peak_figures(prepared, stated, everywhere(prepared, mechanics, electrics), electrics.throttle_lag.value)
     figures.append(_inertia_figure(job, torque.inertia if torque is not None and torque.own_inertia else None, stated))
-    findings = [*recording.findings, *air.findings, *prepared.loads.findings, *mechanics.findings, *electrics.findings]
+    response, of_steps, about = respond(prepared, mechanics)
+    figures += of_steps
+    findings = [
+        *recording.findings,
+        *air.findings,
+        *prepared.loads.findings,
+        *mechanics.findings,
+        *electrics.findings,
+        *about,
+    ]
     for name, referral in referrals.items():
         findings += check_reynolds(name, referral.relative, air.reynolds_ratio)
     return ReducedRun(
@@ -68,6 +78,7 @@ def assemble(
         findings=tuple(findings),
         flags=_flags(prepared, air, electrics, stated, recording),
         absent=_absent(job, recording, prepared, fits),
+        response=response,
         inertia_wanted=torque is not None and torque.inertia is None,
         method_version=METHOD_VERSION,
         drive=drive_points(prepared, mechanics, electrics),

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import median
 
+from isothrust.quantities import OF_STEPS
 from isothrust.records.book import Design
 from isothrust.records.result import Result
 from isothrust.reduction.comparing_pairs import THESE_SAMPLES
@@ -95,6 +96,8 @@ def comparison_notes(
     if measurand.startswith(PEAK):
         supply = f" on {stand.supply_voltage:.4g} V" if stand.supply_voltage is not None else ""
         notes.append(f"Peaks hold for this motor and supply{supply}, in the air of the day.")
+    if measurand in OF_STEPS:
+        notes.append("Steps hold for this motor, controller and supply and the same throttle, in the air of the day.")
     notes += _obstruction_note(designs, stand)
     return tuple(notes)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from isothrust.quantities import MEASURANDS
+from isothrust.quantities import MEASURANDS, OF_STEPS
 from isothrust.records.book import Decision
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.standing import last_decisions, standing_of
@@ -14,6 +14,8 @@ __all__ = ["ACCEPTED", "SetAside", "counts_for", "kinds_for", "sort_out"]
 
 CURVE_KINDS = frozenset({"ramp", "holds"})
 """Kinds of run that curves and peaks are taken from."""
+STEP_KINDS = frozenset({"steps"})
+"""Kinds of run that show how a rotor answers."""
 ACCEPTED = "fail-accepted"
 """Flag of a figure that rests on a run which failed a check and was accepted by a decision."""
 
@@ -58,6 +60,8 @@ def sort_out(
 
 def kinds_for(measurand: str) -> frozenset[str] | None:
     """Return the kinds of run that a measurand is taken from; None: any."""
+    if measurand in OF_STEPS:
+        return STEP_KINDS
     if MEASURANDS[measurand].condition is not None or measurand.startswith("peak-"):
         return CURVE_KINDS
     return None

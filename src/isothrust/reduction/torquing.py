@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,10 +16,10 @@ from isothrust.reduction.site import Site
 from isothrust.reduction.thrusting import within
 from isothrust.reduction.transients import Transients
 from isothrust.science.alignment import DelayFit
-from isothrust.science.inertia import MomentumFit, TransientSeries, fit_momentum
+from isothrust.science.inertia import MomentumFit, PartInertia, TransientSeries, fit_momentum, inertia_of_parts
 from isothrust.science.splines import basis_matrix
 
-__all__ = ["TorqueFit", "TorqueInput", "fit_torque"]
+__all__ = ["TorqueFit", "TorqueInput", "fit_torque", "inertia_by"]
 
 _ROUNDS = 4
 _SETTLED = 5e-4
@@ -68,6 +69,23 @@ def fit_torque(site: Site, given: TorqueInput, transients: Transients | None, do
         lag, findings = lag_unknown("torque", given.slope)
     curve = fit_curve(site, steady + lag.value * given.slope, size)
     return TorqueFit(curve, size, given, lag, inertia, own is not None, findings)
+
+
+def inertia_by(
+    site: Site, given: TorqueInput, transients: Transients, parts: Mapping[int, int]
+) -> dict[int, PartInertia]:
+    """Return the inertia that each kind of transient shows by itself; `parts` names the kind of each transient."""
+    inside = _inside(site, given, transients)
+    balance = _settled_balance(site, given, inside)
+    if inside is None or balance is None:
+        return {}
+    size = given.density * site.x**2
+    gain = first_gain(site, given.torque, size)
+    raw, inertial, late = (gain @ (values / size) for values in (given.torque, given.acceleration, given.slope))
+    early = replace(inside, transients=inside.transients.advanced("torque", balance.delay))
+    series, shape = _series(site, raw + balance.delay * late, inertial, early)
+    kinds = np.array([parts[number] for number in series.segment.tolist()], dtype=np.int64)
+    return inertia_of_parts(series, kinds, half_width=early.transients.half_width, nuisance=shape)
 
 
 def _lag(balance: MomentumFit | None, transients: Transients | None) -> Estimate | None:
@@ -126,11 +144,18 @@ def _settled_balance(site: Site, given: TorqueInput, inside: _Inside | None) -> 
 
 
 def _balance(site: Site, coefficients: Floats, inertial: Floats, inside: _Inside) -> MomentumFit | None:
+    series, shape = _series(site, coefficients, inertial, inside)
+    fit = fit_momentum(series, half_width=inside.transients.half_width, nuisance=shape)
+    return fit if np.isfinite(fit.u_inertia) else None
+
+
+def _series(
+    site: Site, coefficients: Floats, inertial: Floats, inside: _Inside
+) -> tuple[TransientSeries, Floats | None]:
     have, at = inside.transients, inside.per_coefficient
     w = have.values["speed"]
     series = TransientSeries(have.time, w, have.values["torque"], at @ coefficients, at @ inertial, have.segment)
-    fit = fit_momentum(series, half_width=have.half_width, nuisance=_unknown_shape(site, at @ coefficients, w))
-    return fit if np.isfinite(fit.u_inertia) else None
+    return series, _unknown_shape(site, at @ coefficients, w)
 
 
 def _unknown_shape(site: Site, aero: Floats, speed: Floats) -> Floats | None:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from isothrust.science.alignment import cumulative_integral, smoothed_slope
 
-__all__ = ["MomentumFit", "TransientSeries", "fit_momentum"]
+__all__ = ["MomentumFit", "PartInertia", "TransientSeries", "fit_momentum", "inertia_of_parts"]
 
 Floats = NDArray[np.float64]
 
@@ -80,10 +80,90 @@ def fit_momentum(series: TransientSeries, *, half_width: int, nuisance: Floats |
     ------
     Conservation of angular momentum; moments of a linear filter; [JCGM100] H.3 for the uncertainties.
     """
+    rows = _balance_rows(series, half_width, nuisance)
+    if not rows:
+        return MomentumFit(np.nan, np.inf, 0.0, np.inf, 0.0, np.nan)
+    return _solve(
+        np.concatenate([row.columns for row in rows], axis=1).T, np.concatenate([row.right for row in rows]), len(rows)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PartInertia:
+    """Inertia by some of the transients, everything else as all of them together have it."""
+
+    inertia: float
+    """[kg m2]"""
+    u_inertia: float
+    """Standard uncertainty by the residuals of these transients [kg m2]."""
+
+
+def inertia_of_parts(
+    series: TransientSeries, parts: NDArray[np.int64], *, half_width: int, nuisance: Floats | None = None
+) -> dict[int, PartInertia]:
+    """Return the inertia that each kind of transient shows by itself, the cell's delay shared by all of them.
+
+    A balance over all transients fixes inertia, delay and what else is fitted along. What it leaves over is laid to
+    the inertia of each kind alone: where friction, delay or the torque curve is wrong in one kind and not in another,
+    they disagree.
+
+    Parameters
+    ----------
+    series
+        The transients.
+    parts
+        Kind of transient that each sample belongs to (n,).
+    half_width, nuisance
+        As in `fit_momentum`.
+
+    Returns
+    -------
+    dict
+        Kind -> its inertia; empty where the balance fixes nothing.
+
+    Source
+    ------
+    As `fit_momentum`; regression of the residuals, [JCGM100] H.3.
+    """
+    rows = _balance_rows(series, half_width, nuisance)
+    if not rows:
+        return {}
+    design = np.concatenate([row.columns for row in rows], axis=1).T
+    right = np.concatenate([row.right for row in rows])
+    scale = np.sqrt(np.mean(design**2, axis=0))
+    if not np.all(scale > 0.0):
+        return {}
+    solution, _, rank, _ = np.linalg.lstsq(design / scale, right, rcond=1e-9)
+    if rank < scale.size:
+        return {}
+    whole = solution / scale
+    out: dict[int, PartInertia] = {}
+    kinds = {number: int(parts[series.segment == number][0]) for number in (row.number for row in rows)}
+    for kind in sorted(set(kinds.values())):
+        own = [row for row in rows if kinds[row.number] == kind]
+        over = np.concatenate([row.right - row.columns.T @ whole for row in own])
+        turned = np.concatenate([row.columns[0] for row in own])
+        power = float(turned @ turned)
+        more = float(turned @ over) / power
+        variance = float(np.mean((over - more * turned) ** 2)) * over.size / max(1.0, 10.0 * len(own) - 1.0)
+        out[kind] = PartInertia(float(whole[0]) + more, float(np.sqrt(variance / power)))
+    return out
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    number: int
+    columns: Floats
+    """(p, n)"""
+    right: Floats
+    """(n,)"""
+
+
+def _balance_rows(series: TransientSeries, half_width: int, nuisance: Floats | None) -> list[_Row]:
+    """Return the balance of each transient, its mean taken out: what an integral begins with is not known."""
     t, w, q = series.time, series.speed, series.torque
     aero_torque, inertial, spell = series.aero, series.aero_per_inertia, series.segment
-    rows: list[Floats] = []
-    right: list[Floats] = []
+    rows: list[_Row] = []
     for number in np.unique(spell):
         of = spell == number
         if np.count_nonzero(of) < 8:
@@ -100,11 +180,9 @@ def fit_momentum(series: TransientSeries, *, half_width: int, nuisance: Floats |
             shapes = cumulative_integral(t[of], nuisance[of].reshape(columns.shape[1], -1))
             columns = np.concatenate([columns, shapes.T])
         lhs = cumulative_integral(t[of], q[of] - aero_torque[of])
-        rows.append(columns - columns.mean(axis=1, keepdims=True))
-        right.append(lhs - lhs.mean())
-    if not rows:
-        return MomentumFit(np.nan, np.inf, 0.0, np.inf, 0.0, np.nan)
-    return _solve(np.concatenate(rows, axis=1).T, np.concatenate(right), len(rows))
+        middled = columns - columns.mean(axis=1, keepdims=True)
+        rows.append(_Row(int(number), middled, lhs - lhs.mean()))
+    return rows
 
 
 def _solve(design: Floats, right: Floats, transients: int) -> MomentumFit:

@@ -8,7 +8,7 @@ from typing import Final, Literal
 import numpy as np
 
 from isothrust.errors import UsageError, raise_problems
-from isothrust.quantities import MEASURANDS
+from isothrust.quantities import MEASURANDS, OF_STEPS
 from isothrust.records.book import Book
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.figures import RunContext, evaluate_figure, single_figure
@@ -20,7 +20,7 @@ __all__ = ["questions_to_explain"]
 
 AT_THRUST: Final = ("shaft-efficiency", "electrical-efficiency", "speed", "current", "throttle")
 AT_SPEED: Final = ("shaft-power", "thrust", "electrical-power")
-OF_A_RUN: Final = ("peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia")
+OF_A_RUN: Final = ("peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia", *OF_STEPS)
 """In the order in which somebody who names none is likely to want them."""
 
 

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from isothrust.errors import Problem, UsageError, Where, raise_problems
-from isothrust.quantities import MEASURANDS
+from isothrust.quantities import MEASURANDS, OF_STEPS
 from isothrust.records.book import Book
 from isothrust.reduction.figures_formulas import AT_ROOT_THRUST, AT_SPEED_POINT
 from isothrust.reduction.pooling import Per, Question
@@ -37,7 +37,15 @@ USUAL = (
 """What `results` shows when no measurand is named."""
 
 COMPUTED: Final = frozenset(
-    {*AT_SPEED_POINT, *AT_ROOT_THRUST, "peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia"}
+    {
+        *AT_SPEED_POINT,
+        *AT_ROOT_THRUST,
+        "peak-thrust",
+        "peak-electrical-power",
+        "peak-current",
+        "rotor-inertia",
+        *OF_STEPS,
+    }
 )
 """Measurands that a run gives, if it has what they need."""
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from isothrust.present.charts.canvas import Caption
 from isothrust.present.charts.catalogue import Chart
 from isothrust.present.shown import condition_words, measurand_words
+from isothrust.quantities import OF_STEPS
 from isothrust.records.finding import Finding
 from isothrust.records.picture import RunPicture
 from isothrust.records.result import Comparison, Condition, Result
@@ -129,7 +130,7 @@ def band_words(results: Sequence[Result]) -> str:
 
 def _subject_line(subject: Subject, results: Sequence[Result]) -> str:
     day = any({"air-of-the-day", "air-unknown"} & set(result.flags) for result in results)
-    peak = any(result.measurand.startswith("peak-") for result in results)
+    peak = any(result.measurand.startswith("peak-") or result.measurand in OF_STEPS for result in results)
     air = "air of the day" if day or peak else f"standard air, {subject.standard_density:.4g} kg/m\N{SUPERSCRIPT THREE}"
     return DOT.join((f"Campaign {subject.campaign}", subject.class_name, air))
 
