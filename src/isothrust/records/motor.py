@@ -8,7 +8,7 @@ from typing import Final, Literal
 
 from isothrust.records.recording import Floats
 
-__all__ = ["CONSTANTS", "DrivePoints", "DutyMap", "MotorModel", "Supply"]
+__all__ = ["CONSTANTS", "DrivePoints", "DutyMap", "LeftOut", "MotorModel", "Supply"]
 
 CONSTANTS: Final = ("kv", "resistance", "loss_resistance", "friction", "viscous", "idle_power")
 """Constants of a motor and its controller, in the order of `MotorModel.covariance`."""
@@ -34,6 +34,10 @@ class DrivePoints:
     """Independent readings in each group."""
     full: Floats | None = None
     """1 where throttle stood at 100 % and the rotor had settled, 0 elsewhere; None without throttle."""
+    torque_time: Floats | None = None
+    """Integral of torque over time until there [N m s]: friction's share in the heat goes with it."""
+    heat_time: Floats | None = None
+    """Integral of `torque_heat` over time until there [N2 m2 s2]: over it, heat has had the time to leave."""
     acceleration: Floats | None = None
     """d omega/dt [rad/s2]: what it takes of the torque is inside `torque`."""
     temperature: float | None = None
@@ -59,6 +63,16 @@ class Supply:
     """Of source and leads up to where voltage is sensed [ohm]."""
     u_voltage: float
     u_resistance: float
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """How a design was foretold from the motor that the other designs' runs show, and its own coefficients."""
+
+    design: str
+    runs: tuple[str, ...]
+    errors: Mapping[str, float]
+    """As in `MotorModel.prediction_errors`: foretold over measured less one, mean over the design's runs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,3 +121,11 @@ class MotorModel:
     """Constant -> why these runs cannot tell it."""
     prediction_errors: Mapping[str, float] = field(default_factory=dict)
     """'thrust', 'current', 'speed' at full throttle and 'thrust-mid', … -> relative rms over the designs left out."""
+    left_out: tuple[LeftOut, ...] = ()
+    copper: float | None = None
+    """Resistance times KV squared [W/(N m)^2]: known from power and torque even where KV is not."""
+    u_copper: float | None = None
+    flags: tuple[str, ...] = ()
+    """'kv-stated', 'calibration-not-stated', 'torque-not-measured', 'warmth-not-known': shown with the motor."""
+    notes: tuple[str, ...] = ()
+    """In words: which readings at full throttle did not count, and why, …"""

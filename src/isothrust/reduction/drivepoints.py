@@ -86,15 +86,18 @@ def drive_points(prepared: Prepared, mechanics: Mechanics, electrics: Electrics)
         return None if values is None else groups.mean(values)
 
     air = prepared.job.run.air
+    past = _past(prepared) if cell is not None else (None, None, None)
     return DrivePoints(
         speed=groups.speed,
         torque=mean(cell),
         voltage=mean(voltage),
         current=mean(current),
         throttle=mean(throttle),
-        torque_heat=mean(_heat(prepared)) if cell is not None else None,
+        torque_heat=mean(past[0]),
         rows=np.maximum(1.0, groups.count / correlation),
         full=None if throttle is None else (groups.leg >= _FIRST_SPELL).astype(np.float64),
+        torque_time=mean(past[1]),
+        heat_time=mean(past[2]),
         acceleration=mean(mechanics.acceleration),
         temperature=None if air is None else air.temperature.value,
     )
@@ -149,10 +152,16 @@ def _group(prepared: Prepared, full: NDArray[np.bool_]) -> _Groups | None:
     return _Groups(place, number, keys[kept] // (_GROUPS + 1), mean, square)
 
 
-def _heat(prepared: Prepared) -> Floats:
-    """Return the integral of torque squared from the start of the log to each steady bin (n,) [N2 m2 s]."""
+def _past(prepared: Prepared) -> tuple[Floats, Floats, Floats]:
+    """Return integrals from the start of the log to each steady bin (n,): torque squared, torque, and of the first."""
     time, torque = prepared.bins.time, prepared.bins.values["torque"]
     known = np.isfinite(torque)
-    square = np.interp(time, time[known], torque[known]) ** 2
-    each = 0.5 * (square[1:] + square[:-1]) * np.diff(time)
-    return np.asarray(np.concatenate([[0.0], np.cumsum(each)])[prepared.spells.steady])
+    filled = np.interp(time, time[known], torque[known])
+
+    def integral(values: Floats) -> Floats:
+        each = 0.5 * (values[1:] + values[:-1]) * np.diff(time)
+        return np.concatenate([[0.0], np.cumsum(each)])
+
+    heat = integral(filled**2)
+    steady = prepared.spells.steady
+    return heat[steady], integral(filled)[steady], integral(heat)[steady]

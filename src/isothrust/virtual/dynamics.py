@@ -163,16 +163,17 @@ def _wander(plans: Sequence[RunPlan], randoms: Sequence[np.random.Generator], ro
     return wander
 
 
-def _motor_current(lane: _Lanes, omega: Floats, duty: Floats, bus: Floats, resistance: Floats) -> Floats:
+def _motor_current(lane: _Lanes, omega: Floats, duty: Floats, bus: Floats, resistance: Floats, own: Floats) -> Floats:
     """Motor current at a speed and a duty: duty V = Kt omega + R i and V = Vs - Rs I together.
 
-    The controller's own current is as of the last bus voltage. No current where the phases are off (duty 0).
+    The controller's own current is as it was when the millisecond began. No current where the phases are off (duty 0).
     """
     back = lane.kt * omega
     share = lane.source * duty / resistance
-    voltage = (lane.supply - lane.source * lane.idle / bus + share * back) / (1 + share * duty)
+    voltage = (lane.supply - lane.source * own + share * back) / (1 + share * duty)
     if lane.capacitors:
-        voltage = np.where(lane.bus_rise > 0, np.maximum(voltage, np.minimum(bus, lane.bus_top)), voltage)
+        charged = (lane.bus_rise > 0) & (bus > lane.supply)
+        voltage = np.where(charged, np.maximum(voltage, np.minimum(bus, lane.bus_top)), voltage)
     current = np.minimum(np.maximum((duty * voltage - back) / resistance, lane.brake), lane.limit)
     if lane.limited:
         current = np.minimum(current, _supplied(lane, duty, bus))
@@ -221,7 +222,7 @@ def integrate(plans: Sequence[RunPlan], randoms: Sequence[np.random.Generator], 
     wander = _wander(plans, randoms, rows)
     kept = np.zeros((6, rows, len(plans)))
     omega, duty = np.zeros(len(plans)), np.zeros(len(plans))
-    bus, warmth = lane.supply.copy(), lane.ambient.copy()
+    bus, warmth, own = lane.supply.copy(), lane.ambient.copy(), lane.idle / lane.supply
     commands = np.empty((0, len(plans)))
     board = np.zeros(len(plans))
     grips = _grips(plans, rows)
@@ -242,7 +243,7 @@ def integrate(plans: Sequence[RunPlan], randoms: Sequence[np.random.Generator], 
             room.pass_on(omega, 1 / GRID_RATE)
         for inner in range(sub):
             now = np.minimum(commands[within * sub + inner] * share, duty + lane.slope * step)
-            current = _motor_current(lane, omega * grip, now, bus, resistance)
+            current = _motor_current(lane, omega * grip, now, bus, resistance, own)
             net = lane.kt * current * grip - _friction(lane, omega)
             if inner == 0 or lane.capacitors:
                 power, line = _input(lane, omega * grip, current, resistance)
@@ -250,6 +251,7 @@ def integrate(plans: Sequence[RunPlan], randoms: Sequence[np.random.Generator], 
                     line = _collapsed(lane, line, power, current, _supplied(lane, now, bus))
             if inner == 0:
                 bus, supplied = _bus(lane, line, power, bus, 0.0)
+                own = (lane.idle + lane.loss * current**2) / bus
                 for k, value in enumerate((omega, current, net, bus, supplied, warmth)):
                     kept[k, row] = value
                 heat = resistance * current**2 + lane.cooling * (lane.ambient - warmth)
@@ -261,7 +263,7 @@ def integrate(plans: Sequence[RunPlan], randoms: Sequence[np.random.Generator], 
             rate = (net - load.torque(omega, gust) * relief) / lane.inertia
             ahead = np.maximum(omega + step * rate, 0.0)
             later = np.minimum(commands[within * sub + inner + 1] * share, now + lane.slope * step)
-            onward = lane.kt * _motor_current(lane, ahead * grip, later, bus, resistance) * grip
+            onward = lane.kt * _motor_current(lane, ahead * grip, later, bus, resistance, own) * grip
             onward = onward - _friction(lane, ahead)
             rate_ahead = (onward - load.torque(ahead, gust) * relief) / lane.inertia
             omega = np.maximum(omega + 0.5 * step * (rate + rate_ahead), 0.0)
