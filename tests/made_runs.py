@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from isothrust.records.curve import Influence, SmoothCurve
 from isothrust.records.finding import Finding
 from isothrust.records.reduced import Contribution, Figure, ReducedRun
+from isothrust.reduction.figures_lines import HEARD_SYMBOLS
 
 DIAMETER = 0.1778
 DENSITY0 = 1.225
@@ -61,6 +62,14 @@ def standard_curves(*, noise: float = 0.0, scale: float = 1.0) -> dict[str, Smoo
         "current": curve("current", KI, noise=noise),
         "voltage": curve("voltage", 24.0, noise=noise),
         "throttle": curve("throttle", lambda w: w / 2000.0, noise=noise),
+    }
+
+
+def heard_curves(*, noise: float = 0.0, low: float = LOW, high: float = HIGH) -> dict[str, SmoothCurve]:
+    """Every curve of sound, each a straight line of its own."""
+    return {
+        name: curve(name, lambda w, k=k: 10.0 + k + 0.01 * (1 + k) * w, noise=noise, low=low, high=high)
+        for k, name in enumerate(HEARD_SYMBOLS)
     }
 
 

@@ -31,6 +31,10 @@ def recording_of(run: VirtualRun) -> Recording:
         channels["acceleration"] = Channel("acceleration", clock, run.shaken.values)
         if run.shaken.mark is not None:
             channels["mark"] = Channel("mark", clock, run.shaken.mark)
+    if run.heard is not None:
+        microphone = run.heard.microphone
+        clock = microphone.starts + np.arange(run.heard.values.size) / microphone.rate
+        channels["sound"] = Channel("sound", clock, run.heard.pressure)
     return Recording(run.plan.name, channels, (Source(f"{run.plan.name}.csv", "", time.size, "simulated"),))
 
 
@@ -48,6 +52,16 @@ def rig_of(stand: Stand) -> Rig:
     if stand.accelerometer is not None:
         channels["acceleration"] = ChannelPlan(
             "acceleration", file="vibration", rate=stand.accelerometer.rate, uncertainty=StatedUncertainty(0.01)
+        )
+    if stand.microphone is not None:
+        heard = stand.microphone
+        channels["sound"] = ChannelPlan(
+            "sound",
+            file="sound",
+            sensitivity=heard.sensitivity,
+            full_scale=heard.full_scale,
+            distance=heard.distance,
+            uncertainty=StatedUncertainty(0.02),
         )
     return Rig(
         name=stand.name,

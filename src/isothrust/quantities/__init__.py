@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from isothrust.quantities.dimension import DIMENSIONLESS, Dimension
-from isothrust.quantities.measurand import MEASURANDS, OF_STEPS, Better, ConditionKind, Measurand
+from isothrust.quantities.measurand import MEASURANDS, OF_HEARING, OF_STEPS, Better, ConditionKind, Measurand
 from isothrust.quantities.quantity import CHANNELS, QUANTITIES, Quantity
 from isothrust.quantities.table import STANDARD_GRAVITY
 from isothrust.quantities.unit import Unit
@@ -13,6 +13,7 @@ __all__ = [
     "CHANNELS",
     "DIMENSIONLESS",
     "MEASURANDS",
+    "OF_HEARING",
     "OF_STEPS",
     "QUANTITIES",
     "STANDARD_GRAVITY",

@@ -11,10 +11,14 @@ from isothrust.quantities.dimension import DIMENSIONLESS
 from isothrust.quantities.grammar import read_unit
 from isothrust.quantities.unit import Unit
 
-__all__ = ["MEASURANDS", "OF_STEPS", "Better", "ConditionKind", "Measurand"]
+__all__ = ["MEASURANDS", "OF_HEARING", "OF_STEPS", "Better", "ConditionKind", "Measurand"]
 
 ConditionKind = Literal["speed", "thrust", "both"]
 Better = Literal["more", "less"]
+
+
+OF_HEARING: Final = ("dB", "sone", "acum")
+"""Units of levels and sensations, which convert to nothing else."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +39,9 @@ class Measurand:
 
     @property
     def shown_unit(self) -> Unit:
-        """The unit shown, ready to convert with; a level in dB is stored as it is shown."""
-        if self.shown == "dB":
-            return Unit("dB", 1.0, 0.0, DIMENSIONLESS)
+        """The unit shown, ready to convert with; what is heard is stored as it is shown."""
+        if self.shown in OF_HEARING:
+            return Unit(self.shown, 1.0, 0.0, DIMENSIONLESS)
         return read_unit(self.shown)
 
     @property
@@ -73,9 +77,14 @@ _AT_THRUST: Final = (
     Measurand("current", "A", "A", "I", "thrust", "less", "supply current in the steady state"),
     Measurand("throttle", "1", "%", "δ", "thrust", None, "throttle needed on this motor and supply"),
     Measurand("vibration", "m/s2", "gn", "a_rms", "thrust", "less", "band-limited rms acceleration, air of the day"),
-    Measurand("sound-level", "dB", "dB", "L", "thrust", "less", "level at the stated distance, or against a named run"),
+    Measurand("sound-level", "dB", "dB", "L_A", "thrust", "less", "weighted A at the stated distance"),
+    Measurand("c-weighted-level", "dB", "dB", "L_C", "thrust", "less", "the same weighted C: low frequencies count"),
+    Measurand("blade-passing-level", "dB", "dB", "L_B", "thrust", "less", "level of the blades' first harmonic"),
+    Measurand("tonal-balance", "dB", "dB", "ΔL_W", "thrust", "less", "whine over rush: energy of tones over the rest"),
     Measurand("tone-to-noise-ratio", "dB", "dB", "ΔL_T", "thrust", "less", "the loudest tone over the noise about it"),
     Measurand("prominence-ratio", "dB", "dB", "ΔL_P", "thrust", "less", "the loudest tone's band over its neighbours"),
+    Measurand("loudness", "sone", "sone", "N", "thrust", "less", "how loud it is to an ear, Zwicker's method"),
+    Measurand("sharpness", "acum", "acum", "S", "thrust", "less", "how far the loudness lies at high frequencies"),
 )
 
 _OF_STEPS: Final = (

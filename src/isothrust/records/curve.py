@@ -22,6 +22,14 @@ CurveName = Literal[
     "vibration-x",
     "vibration-y",
     "vibration-z",
+    "sound-level",
+    "c-weighted-level",
+    "blade-passing-level",
+    "tonal-balance",
+    "tone-to-noise-ratio",
+    "prominence-ratio",
+    "loudness",
+    "sharpness",
 ]
 Abscissa = Literal["speed", "root-thrust"]
 
@@ -33,7 +41,8 @@ class SmoothCurve:
     With abscissa 'speed', x is omega [rad/s] and the ordinates are, by name: thrust T/(rho omega^2) [m4]; torque
     Q/(rho omega^2) [m5], aerodynamic, the inertial part taken out; electrical-power P/(rho0 omega^3) [m5], steady state
     and standard density; current i/omega^2 [A s2/rad2]; voltage [V]; throttle [1]; vibration, the mean square of all
-    axes within the band, and vibration-x and so on of each, over omega^4 [m2/rad4], in the air of the day.
+    axes within the band, and vibration-x and so on of each, over omega^4 [m2/rad4], in the air of
+    the day; every level of sound [dB], loudness [sone] and sharpness [acum], likewise.
 
     With abscissa 'root-thrust' (no speed channel), x = sqrt(T) [N^0.5] in the air of the day; there is no thrust and no
     torque curve, and electrical-power is P/x^3, current i/x^2, voltage [V], throttle [1], vibration a^2/x^4, all as

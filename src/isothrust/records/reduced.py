@@ -10,6 +10,7 @@ from isothrust.records.estimate import Estimate
 from isothrust.records.finding import Finding
 from isothrust.records.motor import DrivePoints
 from isothrust.records.response import Response
+from isothrust.records.sound import Sound
 from isothrust.records.vibration import Vibration
 
 __all__ = ["Contribution", "Estimate", "Figure", "HoldPoint", "ReducedRun", "ZeroFit"]
@@ -108,3 +109,5 @@ class ReducedRun:
     """What the vibration is made of; None where the run has no accelerometer that could be used."""
     drive: DrivePoints | None = None
     """What motor and controller are found from; None where the run has no speed, or neither torque nor current."""
+    sound: Sound | None = None
+    """None where the run has no recording of sound, or one that gives no level: `absent` then says why."""

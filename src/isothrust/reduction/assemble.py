@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, get_args
+from typing import Any, Final, get_args
 
 import numpy as np
 
@@ -30,6 +30,9 @@ from isothrust.reduction.response.reduced import respond
 from isothrust.reduction.sources import all_influences
 
 __all__ = ["assemble", "only_zero"]
+
+_OF_LOG: Final[tuple[CurveName, ...]] = ("thrust", "torque", "electrical-power", "current", "voltage", "throttle")
+"""Curves that a log gives; why others are missing is told where they are made."""
 
 
 def assemble(
@@ -199,8 +202,8 @@ def _flags(
 def _absent(job: RunJob, recording: Recording, prepared: Prepared, have: Mapping[str, object]) -> dict[str, str]:
     out: dict[str, str] = {}
     channels = {"electrical-power": ("voltage", "current")}
-    for name in get_args(CurveName):
-        if name in have or name.startswith("vibration"):  # which has its own reasons
+    for name in _OF_LOG:
+        if name in have:
             continue
         missing = [c for c in channels.get(name, (name,)) if c not in recording.channels]
         if prepared.abscissa != "speed" and name in {"thrust", "torque"}:

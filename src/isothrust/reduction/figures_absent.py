@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.figures_formulas import Formula
+from isothrust.reduction.figures_lines import HEARD_SYMBOLS
 
 __all__ = ["RunContext", "missing_reason"]
 
@@ -28,7 +29,7 @@ def missing_reason(
 ) -> str | None:
     """Return why the run gives no such figure at any condition; None where it may."""
     if measurand not in formulas:
-        return _without_formula(run, measurand, context)
+        return _without_formula(run, measurand)
     formula = formulas[measurand]
     needed = formula.curves
     if run.abscissa == "root-thrust":
@@ -39,6 +40,8 @@ def missing_reason(
     for name in needed:
         if name == VIBRATION and name not in run.curves and name not in run.absent:
             return _not_reduced("acceleration", "an accelerometer", context)
+        if name in HEARD_SYMBOLS and name not in run.curves and name not in run.absent:
+            return _not_reduced("sound", "a microphone", context)
         if name not in run.curves:
             return run.absent.get(name, f"the run has no {name} curve")
     if formula.needs_diameter and context.diameter is None:
@@ -48,9 +51,7 @@ def missing_reason(
     return None
 
 
-def _without_formula(run: ReducedRun, measurand: str, context: RunContext) -> str:
-    if measurand.startswith(("sound", "ton", "prominence")):
-        return _not_reduced("sound", "a microphone", context)
+def _without_formula(run: ReducedRun, measurand: str) -> str:
     if run.abscissa == "root-thrust":
         return _without_speed(run)
     return f"{measurand} is not computed by this version"

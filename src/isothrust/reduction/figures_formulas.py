@@ -115,8 +115,32 @@ def _vibration(point: Point) -> Sensitive:
     return point.curve("vibration") ** 0.5 * point.x**2
 
 
+def _as_fitted(name: str) -> Formula:
+    """Return the formula of a figure that is a curve itself."""
+    return Formula((name,), lambda point: point.curve(name))
+
+
+_SOUND: Mapping[str, Formula] = MappingProxyType(
+    {
+        name: _as_fitted(name)
+        for name in (
+            "sound-level",
+            "c-weighted-level",
+            "blade-passing-level",
+            "tonal-balance",
+            "tone-to-noise-ratio",
+            "prominence-ratio",
+            "loudness",
+            "sharpness",
+        )
+    }
+)
+"""Levels, in the air of the day, whatever the abscissa is."""
+
+
 AT_SPEED_POINT: Mapping[str, Formula] = MappingProxyType(
     {
+        **_SOUND,
         "speed": Formula(("thrust",), _speed),
         "thrust": Formula(("thrust",), _thrust),
         "torque": Formula(("torque",), _torque),
@@ -148,6 +172,7 @@ def _root_power(point: Point) -> Sensitive:
 
 AT_ROOT_THRUST: Mapping[str, Formula] = MappingProxyType(
     {
+        **_SOUND,
         "electrical-power": Formula(("electrical-power",), _root_power),
         "electrical-efficiency": Formula(("electrical-power",), lambda point: point.x**2 / _root_power(point)),
         "current": Formula(("current",), _current),

@@ -15,7 +15,7 @@ from typing import Final
 
 from isothrust.records.trail import Step
 
-__all__ = ["AT_ROOT_THRUST_LINES", "AT_SPEED_LINES", "LAST_LINE", "CalculationLine", "steps_to"]
+__all__ = ["AT_ROOT_THRUST_LINES", "AT_SPEED_LINES", "HEARD_SYMBOLS", "LAST_LINE", "CalculationLine", "steps_to"]
 
 Values = Mapping[str, float]
 
@@ -34,8 +34,29 @@ class CalculationLine:
         return tuple(dict.fromkeys(re.findall(r"\{(\w+)\}", self.formula)))
 
 
+HEARD_SYMBOLS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
+    {
+        "sound-level": ("L_A", "dB"),
+        "c-weighted-level": ("L_C", "dB"),
+        "blade-passing-level": ("L_B", "dB"),
+        "tonal-balance": ("L_W", "dB"),
+        "tone-to-noise-ratio": ("L_T", "dB"),
+        "prominence-ratio": ("L_P", "dB"),
+        "loudness": ("N", "sone"),
+        "sharpness": ("S", "acum"),
+    }
+)
+"""Figures of sound that are curves themselves -> symbol and unit."""
+
+
+def _as_it_is(curve: str, unit: str) -> CalculationLine:
+    """Return the line of a figure that is the curve's own value."""
+    return CalculationLine(f"{{{curve}}}", lambda v: v[curve], unit)
+
+
 _ELECTRIC: Final[Mapping[str, CalculationLine]] = MappingProxyType(
     {
+        **{symbol: _as_it_is(f"y_{symbol}", unit) for symbol, unit in HEARD_SYMBOLS.values()},
         "I": CalculationLine("{y_I} * {x}^2", lambda v: v["y_I"] * v["x"] ** 2, "A"),
         "delta": CalculationLine("{y_D}", lambda v: v["y_D"], "1"),
         "T_per_P_el": CalculationLine("{T} / {P_el}", lambda v: v["T"] / v["P_el"], "N/W"),
@@ -92,6 +113,7 @@ LAST_LINE: Final[Mapping[str, str]] = MappingProxyType(
         "electrical-power": "P_el",
         "current": "I",
         "throttle": "delta",
+        **{name: symbol for name, (symbol, _) in HEARD_SYMBOLS.items()},
         "shaft-efficiency": "T_per_P",
         "electrical-efficiency": "T_per_P_el",
         "drive-efficiency": "eta",

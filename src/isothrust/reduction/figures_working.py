@@ -19,7 +19,7 @@ from isothrust.records.trail import BudgetStep, CurvePiece, RunWorking, Step
 from isothrust.reduction.figures import RunContext, solve_conditions
 from isothrust.reduction.figures_budget import noise_key
 from isothrust.reduction.figures_formulas import AT_ROOT_THRUST, AT_SPEED_POINT, STANDARD_SPEED_OF_SOUND, Point
-from isothrust.reduction.figures_lines import AT_ROOT_THRUST_LINES, AT_SPEED_LINES, LAST_LINE, steps_to
+from isothrust.reduction.figures_lines import AT_ROOT_THRUST_LINES, AT_SPEED_LINES, HEARD_SYMBOLS, LAST_LINE, steps_to
 from isothrust.reduction.figures_sensitive import Sensitive
 from isothrust.science.smoothing import evaluate
 from isothrust.science.splines import basis_matrix, local_cubic
@@ -28,6 +28,7 @@ __all__ = ["CURVE_SYMBOLS", "working_of"]
 
 CURVE_SYMBOLS: Final[Mapping[str, str]] = MappingProxyType(
     {"thrust": "y_T", "torque": "y_Q", "electrical-power": "y_P", "current": "y_I", "throttle": "y_D"}
+    | {name: f"y_{symbol}" for name, (symbol, _) in HEARD_SYMBOLS.items()}
 )
 """Curve -> what its value is called in the arithmetic."""
 

@@ -16,6 +16,7 @@ from isothrust.reduction.electrics import fit_electrics
 from isothrust.reduction.evidence import Evidence
 from isothrust.reduction.mechanics import fit_mechanics
 from isothrust.reduction.prepare import prepare
+from isothrust.reduction.sounding import with_sound
 from isothrust.reduction.vibrating import reduce_vibration, with_vibration
 
 __all__ = ["reduce_run"]
@@ -50,6 +51,7 @@ def reduce_run(recording: Recording, job: RunJob) -> ReducedRun:
         electrics = fit_electrics(prepared, air, mechanics)
         reduced = assemble(recording, prepared, air, mechanics, electrics)
         reduced = with_vibration(reduced, reduce_vibration(recording, prepared))
+        reduced = with_sound(reduced, recording, prepared)
         evidence = Evidence(recording, prepared, air, mechanics, electrics)
         refuse_doubtful_units(evidence)
         found = examine(evidence)

@@ -19,12 +19,13 @@ __all__ = [
     "REFERENCE_PRESSURE",
     "a_weighting",
     "band_edges",
-    "band_sums",
     "blade_passing_frequency",
     "c_weighting",
     "level",
     "level_at_distance",
+    "power_between",
     "power_of_level",
+    "running_power",
     "sound_power_level",
     "without_background",
 ]
@@ -128,20 +129,50 @@ def band_edges(number: ArrayLike) -> tuple[Floats, Floats]:
     return floats(centre * 10.0**-0.05), floats(centre * 10.0**0.05)
 
 
-def band_sums(frequency: ArrayLike, low: ArrayLike, high: ArrayLike) -> Floats:
-    """Return the matrix that sums spectral lines into bands: a line counts by the share of it that lies in a band.
+def running_power(power: ArrayLike) -> Floats:
+    """Return the power of all lines up to each: what `power_between` takes differences of.
 
     Parameters
     ----------
-    frequency
-        Lines at even steps from 0 (n,) [Hz]; each stands for one step, half of it to each side.
-    low, high
-        Edges of the bands (m,) [Hz].
+    power
+        Power of lines at even steps from 0 (…, n) [any].
 
     Returns
     -------
     numpy.ndarray
-        (n, m) [1]: powers of lines (…, n) @ matrix are powers of bands (…, m).
+        (…, n + 1), 0 first [unit of power].
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> running_power([1.0, 2.0]).tolist()
+    [0.0, 1.0, 3.0]
+    """
+    lines = floats(power)
+    out = np.zeros((*lines.shape[:-1], lines.shape[-1] + 1))
+    np.cumsum(lines, axis=-1, out=out[..., 1:])
+    return out
+
+
+def power_between(running: ArrayLike, step: float, low: ArrayLike, high: ArrayLike) -> Floats:
+    """Return the power between two frequencies: a line counts by the share of it that lies between them.
+
+    Parameters
+    ----------
+    running
+        From `running_power`, of one spectrum (n + 1,) or of several (m, n + 1) [any].
+    step
+        Between lines; each line stands for one step, half of it to each side [Hz].
+    low, high
+        (m, k) or what broadcasts to it; of one spectrum (k,) [Hz].
+
+    Returns
+    -------
+    numpy.ndarray
+        (m, k) or (k,) [unit of running]; nothing lies outside the spectrum.
 
     Source
     ------
@@ -150,14 +181,25 @@ def band_sums(frequency: ArrayLike, low: ArrayLike, high: ArrayLike) -> Floats:
 
     Examples
     --------
-    >>> band_sums([0.0, 10.0, 20.0], [8.0], [20.0]).ravel().tolist()
-    [0.0, 0.7, 0.5]
+    >>> power_between(running_power([1.0, 1.0, 1.0]), 10.0, [8.0, 0.0], [20.0, 99.0]).tolist()
+    [1.2, 2.5]
     """
-    lines = floats(frequency)
-    half = 0.5 * (lines[1] - lines[0])
-    upper = np.minimum(lines[:, None] + half, floats(high)[None, :])
-    lower = np.maximum(lines[:, None] - half, floats(low)[None, :])
-    return floats(np.clip((upper - lower) / (2.0 * half), 0.0, 1.0))
+    total = floats(running)
+    ends = [_up_to(total, floats(edge) / step + 0.5) for edge in (low, high)]
+    return floats(ends[1] - ends[0])
+
+
+def _up_to(running: Floats, place: Floats) -> Floats:
+    """Return the running power at a place between lines, counted in lines: straight within a line."""
+    inside = np.clip(place, 0.0, running.shape[-1] - 1.0)
+    first = np.minimum(inside.astype(np.intp), running.shape[-1] - 2)
+    if running.ndim == 1:
+        lower, upper = running[first], running[first + 1]
+    else:
+        first = np.broadcast_to(first, (running.shape[0], first.shape[-1]))
+        lower = np.take_along_axis(running, first, axis=-1)
+        upper = np.take_along_axis(running, first + 1, axis=-1)
+    return floats(lower + (upper - lower) * (inside - first))
 
 
 def level(power: ArrayLike) -> Floats:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from isothrust.science.arrays import Floats, floats
-from isothrust.science.sound import band_sums
+from isothrust.science.sound import power_between
 
 __all__ = [
     "critical_band",
@@ -23,6 +23,12 @@ __all__ = [
 
 _ARITHMETIC = 500.0
 """Up to here the band lies evenly about the tone, above it in proportion [Hz]."""
+_LEAST, _GREATEST = 89.1, 11200.0
+"""Range of tones that the standard judges [Hz]."""
+_CUT = 171.4
+"""Up to here the lower neighbour is cut at 20 Hz [Hz]."""
+_LEAST_LEFT = 0.1
+"""Share of a critical band that must be free of tones for its noise to be known [1]."""
 
 
 def critical_bandwidth(frequency: ArrayLike) -> Floats:
@@ -82,7 +88,7 @@ def _band_below(frequency: Floats) -> Floats:
     """Lower edge of the critical band that ends where the tone's begins [Hz]: [ECMA418], clause 12."""
     middle = -149.5 + 1.001 * frequency - 6.90e-5 * frequency**2
     high = 6.8 + 0.806 * frequency - 8.20e-6 * frequency**2
-    return np.where(frequency <= 171.4, 20.0, np.where(frequency <= 1600.0, middle, high))
+    return np.where(frequency <= _CUT, 20.0, np.where(frequency <= 1600.0, middle, high))
 
 
 def _band_above(frequency: Floats) -> Floats:
@@ -93,28 +99,29 @@ def _band_above(frequency: Floats) -> Floats:
 
 
 def tone_and_noise(
-    power: ArrayLike, step: float, frequency: float, half_width: float, others: ArrayLike = ()
-) -> tuple[float, float]:
+    running: ArrayLike, step: float, frequency: ArrayLike, half_width: ArrayLike, others: ArrayLike | None = None
+) -> tuple[Floats, Floats]:
     """Return the power of a tone and of the noise in the critical band about it.
 
     Parameters
     ----------
-    power
-        Power of each line at even steps from 0 (n,) [any].
+    running
+        From `sound.running_power`, of several spectra (m, n + 1) [any].
     step
         Between lines [Hz].
     frequency
-        Of the tone [Hz].
+        Of the tone in each of them (m,) [Hz].
     half_width
-        How far to each side the tone's own lines reach: what the window and a sweep make of it [Hz].
+        How far to each side the tone's own lines reach: what the window and a sweep make of it (m,) [Hz].
     others
-        Frequencies of further tones (k,) [Hz], of the same half width: they are no noise either.
+        Frequencies of further tones (m, k) [Hz], of the same half width: they are no noise either.
 
     Returns
     -------
-    tuple of float
-        Tone and noise [unit of power]: what lies in the band without the tones, scaled up to the whole band, and the
-        tone without the noise below it. NaN where tones leave less than a tenth of the band.
+    tuple of numpy.ndarray
+        Tone and noise (m,) [unit of running]: what lies in the band without the tones, scaled up to the whole band,
+        and the tone without the noise below it, which may so come out below nothing. NaN where tones leave less than
+        a tenth of the band.
 
     Source
     ------
@@ -122,45 +129,47 @@ def tone_and_noise(
 
     Examples
     --------
-    >>> noise = np.ones(2000)
-    >>> noise[1000] += 99.0
-    >>> tone, floor = tone_and_noise(noise, 1.0, 1000.0, 2.0)
-    >>> f"{tone:.1f} {floor:.1f}"
+    >>> from isothrust.science.sound import running_power
+    >>> lines = np.ones((1, 2000))
+    >>> lines[0, 1000] += 99.0
+    >>> tone, noise = tone_and_noise(running_power(lines), 1.0, [1000.0], [2.0])
+    >>> f"{tone[0]:.1f} {noise[0]:.1f}"
     '99.0 162.2'
     """
-    lines = floats(power)
-    scale = np.arange(lines.size) * step
-    low, high = critical_band(frequency)
-    band = band_sums(scale, [low], [high])[:, 0]
-    own = band_sums(scale, [frequency - half_width], [frequency + half_width])[:, 0]
-    kept = band * (1.0 - own)
-    for other in floats(others).ravel():
-        kept = kept * (1.0 - band_sums(scale, [other - half_width], [other + half_width])[:, 0])
-    width = float(kept.sum()) * step
-    whole = float(high - low)
-    if width < 0.1 * whole:
-        return float("nan"), float("nan")
-    density = float(lines @ kept) / width
-    tone = float(lines @ own) - density * float(own.sum()) * step
-    return max(tone, 0.0), density * whole
+    total, f, half = floats(running), floats(frequency)[:, None], floats(half_width)[:, None]
+    low, high = critical_band(f)
+    centres = f if others is None else np.concatenate([f, floats(others)], axis=1)
+    # tones that overlap are cut where they meet, so that nothing is taken out twice
+    order = np.sort(centres, axis=1)
+    first, last = np.clip(order - half, low, high), np.clip(order + half, low, high)
+    first[:, 1:] = np.maximum(first[:, 1:], np.maximum.accumulate(last, axis=1)[:, :-1])
+    last = np.maximum(last, first)
+    band = power_between(total, step, low, high)[:, 0]
+    tones = power_between(total, step, first, last).sum(axis=1)
+    whole = (high - low)[:, 0]
+    left = whole - (last - first).sum(axis=1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        density = np.where(left >= _LEAST_LEFT * whole, (band - tones) / left, np.nan)
+    own = power_between(total, step, f - half, f + half)[:, 0]
+    return floats(own - density * 2.0 * half[:, 0]), floats(density * whole)
 
 
-def prominence_ratio(power: ArrayLike, step: float, frequency: float) -> float:
+def prominence_ratio(running: ArrayLike, step: float, frequency: ArrayLike) -> Floats:
     """Return how far the critical band about a tone stands above its two neighbours.
 
     Parameters
     ----------
-    power
-        Power of each line at even steps from 0 (n,) [any].
+    running
+        From `sound.running_power`, of several spectra (m, n + 1) [any].
     step
         Between lines [Hz].
     frequency
-        Of the tone, 89.1 Hz to 11.2 kHz [Hz].
+        Of the tone in each of them, 89.1 Hz to 11.2 kHz (m,) [Hz].
 
     Returns
     -------
-    float
-        [dB]; NaN outside that range.
+    numpy.ndarray
+        (m,) [dB]; NaN outside that range, and where the upper neighbour ends beyond the spectrum.
 
     Source
     ------
@@ -168,20 +177,18 @@ def prominence_ratio(power: ArrayLike, step: float, frequency: float) -> float:
 
     Examples
     --------
-    >>> f"{prominence_ratio(np.ones(6000), 1.0, 1000.0):.1f}"
-    '0.1'
+    >>> from isothrust.science.sound import running_power
+    >>> f"{prominence_ratio(running_power(np.ones((1, 6000))), 1.0, [1000.0])[0]:.1f}"
+    '0.0'
     """
-    lines = floats(power)
-    if not 89.1 <= frequency <= min(11200.0, 0.8 * lines.size * step):
-        return float("nan")
-    low, high = (float(edge) for edge in critical_band(frequency))
-    f = floats(frequency)
-    below, above = float(_band_below(f)), float(_band_above(f))
-    edges = np.array([below, low, high, above])
-    lower, middle, upper = lines @ band_sums(np.arange(lines.size) * step, edges[:3], edges[1:])
-    if frequency <= 171.4:
-        lower *= 100.0 / (low - below)
-    return float(10.0 * np.log10(middle / (0.5 * (lower + upper))))
+    total, f = floats(running), floats(frequency)
+    low, high = critical_band(f)
+    edges = np.stack([_band_below(f), low, high, _band_above(f)], axis=1)
+    lower, middle, upper = power_between(total, step, edges[:, :3], edges[:, 1:]).T
+    lower = lower * np.where(f <= _CUT, 100.0 / (low - edges[:, 0]), 1.0)
+    known = (f >= _LEAST) & (f <= _GREATEST) & (edges[:, 3] <= (total.shape[-1] - 2) * step)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return floats(np.where(known, 10.0 * np.log10(middle / (0.5 * (lower + upper))), np.nan))
 
 
 def tone_to_noise_criterion(frequency: ArrayLike) -> Floats:

@@ -22,6 +22,7 @@ from isothrust.virtual.dialects import (
     Dialect,
 )
 from isothrust.virtual.drive import Drive, SteadyState
+from isothrust.virtual.hearing import Microphone, Rush, SoundTruth, Voice
 from isothrust.virtual.plans import Fault, Push, RunPlan, Zero
 from isothrust.virtual.propeller import Factors, Flutter, Propeller, coefficient_table, make_propeller
 from isothrust.virtual.rigtext import rig_toml
@@ -30,6 +31,7 @@ from isothrust.virtual.schedules import Schedule, coast, holds, ramp, ramp_up_do
 from isothrust.virtual.sensors import Order, Sensor, Sensors, low_noise_sensors
 from isothrust.virtual.shaking import Accelerometer, Mode, Shaken, ShakingTruth, Unbalance
 from isothrust.virtual.simulation import VirtualRun, simulate, simulate_each
+from isothrust.virtual.sounding import Heard, calibrator_tone, room_alone
 from isothrust.virtual.stand import RigErrors, Stand, Stated, draw_rig_errors
 from isothrust.virtual.truth import PropellerTruth, Truth
 
@@ -52,6 +54,8 @@ __all__ = [
     "Factors",
     "Fault",
     "Flutter",
+    "Heard",
+    "Microphone",
     "Mode",
     "Order",
     "Propeller",
@@ -60,12 +64,14 @@ __all__ = [
     "RigErrors",
     "Room",
     "RunPlan",
+    "Rush",
     "Schedule",
     "Sensor",
     "Sensors",
     "Setup",
     "Shaken",
     "ShakingTruth",
+    "SoundTruth",
     "Spread",
     "Stand",
     "Stated",
@@ -74,7 +80,9 @@ __all__ = [
     "Truth",
     "Unbalance",
     "VirtualRun",
+    "Voice",
     "Zero",
+    "calibrator_tone",
     "campaign",
     "coast",
     "coefficient_table",
@@ -94,6 +102,7 @@ __all__ = [
     "ramp",
     "ramp_up_down",
     "rig_toml",
+    "room_alone",
     "simulate",
     "simulate_each",
     "steps",

@@ -9,6 +9,7 @@ import numpy as np
 
 from isothrust.virtual.air import TrueAir
 from isothrust.virtual.drive import Drive
+from isothrust.virtual.hearing import Voice
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.propeller import Factors, Propeller
 from isothrust.virtual.room import Room
@@ -118,6 +119,8 @@ class RunPlan:
     torque_zero: Zero = field(default_factory=Zero)
     current_zero: Zero = field(default_factory=Zero)
     unbalance: Unbalance = field(default_factory=Unbalance)
+    voice: Voice = field(default_factory=Voice)
+    """How the propeller sounds, where the stand has a microphone."""
     faults: tuple[Fault, ...] = ()
     date: str = "2026-03-01T10:00"
     note: str = ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from isothrust.virtual.dialects import Column, Dialect
 from isothrust.virtual.drive import Drive
+from isothrust.virtual.hearing import Microphone
 from isothrust.virtual.stand import Stand, Stated
 
 __all__ = ["rig_toml"]
@@ -27,7 +28,23 @@ def rig_toml(stand: Stand, drive: Drive, dialect: Dialect) -> str:
     for channel in dict.fromkeys(column.channel for column in dialect.columns):
         if channel in fitted:
             lines += ["", *_channel(channel, dialect, stated)]
+    if stand.microphone is not None:
+        lines += ["", *_microphone(stand.microphone)]
     return "\n".join(lines) + "\n"
+
+
+def _microphone(microphone: Microphone) -> list[str]:
+    return [
+        "[channels.sound]",
+        'file = "sound"',
+        f'sensitivity = "{1e3 * microphone.sensitivity:g} mV/Pa"',
+        f'full_scale = "{microphone.full_scale:g} V"',
+        f'distance = "{microphone.distance:g} m"',
+        'uncertainty = "2 %"',
+        "",
+        "[files.sound]",
+        f'offset = ["{microphone.starts:g} s", "5 ms"]',
+    ]
 
 
 def _yes(value: object) -> str:

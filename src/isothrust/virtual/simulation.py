@@ -16,6 +16,7 @@ from isothrust.virtual.plans import RunPlan
 from isothrust.virtual.room import thrust_share
 from isothrust.virtual.sensing import read_sensor
 from isothrust.virtual.shaking import Shaken, shake
+from isothrust.virtual.sounding import Heard, hear
 from isothrust.virtual.truth import Truth, make_truth
 
 __all__ = ["VirtualRun", "simulate", "simulate_each"]
@@ -35,6 +36,8 @@ class VirtualRun:
     planted: tuple[Planted, ...] = ()
     shaken: Shaken | None = None
     """What the accelerometer recorded; None for a stand without one."""
+    heard: Heard | None = None
+    """What the microphone recorded; None for a stand without one."""
 
     def log_bytes(self, dialect: Dialect) -> bytes:
         """Return the recording as a log file in a dialect."""
@@ -70,9 +73,9 @@ def simulate_each(
         flutter = [np.random.default_rng([seed, place, 1]) for place in places_of]
         motion = integrate(lanes, flutter, step=step)
         for k, (plan, place) in enumerate(zip(lanes, places_of, strict=True)):
-            yield _shaken(
-                _record(plan, motion, k, np.random.default_rng([seed, place, 2])), motion, k, [seed, place, 3]
-            )
+            run = _record(plan, motion, k, np.random.default_rng([seed, place, 2]))
+            run = _shaken(run, motion, k, [seed, place, 3])
+            yield _heard(run, motion, k, [seed, place, 4])
 
 
 def _record(plan: RunPlan, motion: Motion, lane: int, random: np.random.Generator) -> VirtualRun:
@@ -101,6 +104,16 @@ def _shaken(run: VirtualRun, motion: Motion, lane: int, seed: list[int]) -> Virt
     wander = None if motion.wander is None else motion.wander[:rows, lane]
     omega = np.ascontiguousarray(motion.omega[:rows, lane])
     return replace(run, shaken=shake(truth, motion.time[:rows], omega, wander, np.random.default_rng(seed)))
+
+
+def _heard(run: VirtualRun, motion: Motion, lane: int, seed: list[int]) -> VirtualRun:
+    """Return the run with what its microphone recorded: noise of its own, so that the log does not depend on it."""
+    truth = run.truth.sound
+    if truth is None:
+        return run
+    rows = round(run.plan.schedule.duration * GRID_RATE) + 1
+    omega = np.ascontiguousarray(motion.omega[:rows, lane])
+    return replace(run, heard=hear(truth, motion.time[:rows], omega, np.random.default_rng(seed)))
 
 
 def _true_channels(plan: RunPlan, motion: Motion, lane: int, rows: int) -> dict[str, Floats]:

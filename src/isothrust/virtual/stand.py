@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from isothrust.virtual.air import TrueAir
+from isothrust.virtual.hearing import Microphone
 from isothrust.virtual.sensors import Sensors
 from isothrust.virtual.shaking import Accelerometer
 
@@ -93,6 +94,8 @@ class Stand:
     """Rows a second of the log; a whole part of 1000."""
     accelerometer: Accelerometer | None = None
     """Beside the motor, with a clock and a file of its own; None for a stand without one."""
+    microphone: Microphone | None = None
+    """With a recorder and a file of its own; None for a stand without one."""
 
     def slipstream_factor(self, diameter: float) -> float:
         """Return what the thrust cell sees of the thrust, as a part: the rest pushes on the stand itself."""

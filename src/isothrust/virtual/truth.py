@@ -9,6 +9,7 @@ import numpy as np
 
 from isothrust.virtual.air import STANDARD_AIR, TrueAir
 from isothrust.virtual.drive import SteadyState
+from isothrust.virtual.hearing import SoundTruth
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.plans import RunPlan
 from isothrust.virtual.propeller import Factors, Propeller
@@ -94,6 +95,8 @@ class Truth:
     """… and the winding's temperature there [K]."""
     shaking: ShakingTruth | None = None
     """What is true of the vibration; None for a stand without an accelerometer."""
+    sound: SoundTruth | None = None
+    """What is true of the sound; None for a stand without a microphone."""
 
     def winding_temperature(self, omega: Floats | float) -> Floats:
         """Winding temperature [K] when the run first passed a speed."""
@@ -131,6 +134,7 @@ def make_truth(plan: RunPlan, omega: Floats, warmth: Floats, zeros: Mapping[str,
         warmth_speed=omega[fresh],
         warmth=warmth[fresh],
         shaking=_shaking(plan),
+        sound=_sound(plan),
     )
 
 
@@ -139,3 +143,8 @@ def _shaking(plan: RunPlan) -> ShakingTruth | None:
     if meter is None:
         return None
     return ShakingTruth(meter, plan.propeller, plan.unbalance, plan.air.density, plan.factors.thrust)
+
+
+def _sound(plan: RunPlan) -> SoundTruth | None:
+    microphone = plan.stand.microphone
+    return None if microphone is None else SoundTruth(microphone, plan.propeller, plan.voice, plan.air.density)

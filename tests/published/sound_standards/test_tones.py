@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from isothrust.science.sound import running_power
 from isothrust.science.tonality import (
     critical_band,
     critical_bandwidth,
@@ -50,14 +51,24 @@ def test_criteria(printed: Printed, frequency: int, ratio: str, prominence: str)
 )
 def test_tone_in_white_noise(printed: Printed, frequency: int, text: str) -> None:
     spectrum, step = _welch(_tone_in_noise(frequency))
-    tone, noise = tone_and_noise(spectrum, step, frequency, 2.0 * step)
-    ours = 10.0 * np.log10(tone / noise)
+    running = running_power(spectrum[None, :])
+    tone, noise = tone_and_noise(running, step, [frequency], [2.0 * step])
+    ours = float(10.0 * np.log10(tone / noise)[0])
     printed(ours, text, source=CLOSED, what=f"tone-to-noise ratio at {frequency} Hz [dB]", absolute=0.5)
     # the prominence ratio is a second witness: with so strong a tone both say nearly the same
-    assert abs(prominence_ratio(spectrum, step, frequency) - float(text)) < 0.5
+    assert abs(prominence_ratio(running, step, [frequency])[0] - float(text)) < 0.5
 
 
-def _tone_in_noise(frequency: float) -> np.ndarray:
+def test_a_second_tone_in_the_band_is_no_noise() -> None:
+    spectrum, step = _welch(_tone_in_noise(1000))
+    both = running_power((spectrum + np.roll(spectrum, 15) * 0.3)[None, :])
+    alone, noise = tone_and_noise(both, step, [1000.0], [2.0 * step], [[1000.0 + 15 * step]])
+    _, more = tone_and_noise(both, step, [1000.0], [2.0 * step])
+    assert 10.0 * np.log10(alone / noise)[0] == pytest.approx(21.70 - 10 * np.log10(1.3), abs=0.5)
+    assert more[0] > 10.0 * noise[0]
+
+
+def _tone_in_noise(frequency: int) -> np.ndarray:
     rate, random = 48000, np.random.default_rng(frequency)
     time = np.arange(20 * rate) / rate
     rms = 20e-6 * 10.0**3

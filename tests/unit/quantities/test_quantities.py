@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from isothrust.quantities import CHANNELS, MEASURANDS, QUANTITIES, Dimension, parse_unit
+from isothrust.quantities import CHANNELS, MEASURANDS, OF_HEARING, QUANTITIES, Dimension, parse_unit
 from isothrust.quantities.dimension import _NAMED
 
 
@@ -22,8 +22,8 @@ def test_si_unit_and_shown_unit_measure_the_quantity(name: str) -> None:
 @pytest.mark.parametrize("name", sorted(MEASURANDS))
 def test_measurand_is_shown_in_a_unit_of_its_own_dimension(name: str) -> None:
     measurand = MEASURANDS[name]
-    if measurand.si == "dB":
-        assert measurand.shown == "dB"
+    if measurand.si in OF_HEARING:
+        assert measurand.shown == measurand.si
         assert measurand.shown_unit.factor == 1.0
         return
     si = parse_unit(measurand.si)
@@ -48,7 +48,8 @@ def test_measurands_are_those_of_the_three_columns() -> None:
     assert at_thrust == set(
         "speed torque shaft-power electrical-power shaft-efficiency electrical-efficiency drive-efficiency current "
         "throttle "
-        "figure-of-merit inflow-ratio vibration sound-level tone-to-noise-ratio prominence-ratio".split()
+        "figure-of-merit inflow-ratio vibration sound-level c-weighted-level blade-passing-level tonal-balance "
+        "tone-to-noise-ratio prominence-ratio loudness sharpness".split()
     )
     assert of_a_run == set(
         "peak-thrust peak-electrical-power peak-current rotor-inertia spin-up-rate spin-down-rate rise-time fall-time "

@@ -27,7 +27,7 @@ def worked(run: ReducedRun, measurand: str, condition: Condition) -> RunWorking:
 
 
 def noisy_run(**others: object) -> ReducedRun:
-    curves = made_runs.standard_curves(noise=0.002)
+    curves = {**made_runs.standard_curves(noise=0.002), **made_runs.heard_curves(noise=0.002)}
     influences = (
         made_runs.scale_influence("thrust", curves, 0.003),
         made_runs.scale_influence("torque", curves, 0.006),
@@ -110,6 +110,7 @@ def test_a_run_without_speed_is_worked_over_the_root_of_thrust() -> None:
         "electrical-power": made_runs.curve("electrical-power", 9.0, low=0.5, high=4.0),
         "current": made_runs.curve("current", 0.4, low=0.5, high=4.0),
         "throttle": made_runs.curve("throttle", lambda x: x / 5.0, low=0.5, high=4.0),
+        **made_runs.heard_curves(low=0.5, high=4.0),
     }
     run = made_runs.run(curves=curves, abscissa="root-thrust", density=None)
     for measurand in AT_ROOT_THRUST:

@@ -1,0 +1,30 @@
+"""A recording of sound beside a log, from the files to results, on the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from support.commands import json_of, run_command
+from support.sound_books import heard_plan, heard_propeller, heard_runs, write_sound_book
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    runs = heard_runs([heard_plan("r1"), heard_plan("r2", propeller=heard_propeller("tern", blades=3))])
+    return write_sound_book(tmp_path_factory.mktemp("heard"), runs)
+
+
+def test_level_at_a_thrust_stands_in_results(book: Path) -> None:
+    run_command("reduce", folder=book)
+    found = json_of("results", "--of", "sound-level", "--at", "thrust=500gf", folder=book)
+    truth = {run.plan.propeller.name: run for run in heard_runs([heard_plan("r1"), heard_plan("r2")])}
+    assert {each["design"] for each in found} == {"auk", "tern"}
+    auk = next(each for each in found if each["design"] == "auk")
+    run = truth["auk"]
+    speed = float(run.truth.mounting.speed_at_thrust(500 * 9.80665e-3))
+    assert run.truth.sound is not None
+    assert auk["unit"] == "dB"
+    assert auk["value"] == pytest.approx(run.truth.sound.level(speed), abs=0.3)
+    assert {line["source"] for line in auk["budget"]} >= {"sound scale", "sound timing", "noise left by the fit"}
