@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib import import_module
+from itertools import islice
 from pathlib import Path
 from pkgutil import iter_modules
 from types import ModuleType
@@ -17,7 +18,7 @@ from isothrust.records.finding import Finding
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction import reduce_run
 from isothrust.reduction.checks.campaign.catalogue import examine_campaign
-from isothrust.virtual import Setup, VirtualRun, campaign, simulate_each, with_conditions
+from isothrust.virtual import RunPlan, Setup, VirtualRun, campaign, simulate_each, with_conditions
 from support.faulty.campaign_trial import CampaignCase, campaign_evidence, campaign_trials, digest_of
 from support.faulty.case import FaultCase
 from support.faulty.trial import SCHEDULES, trials
@@ -100,25 +101,48 @@ class Accused:
     codes: tuple[str, ...]
 
 
-def accused(seed: int) -> tuple[int, list[Accused]]:
-    """Simulate one good campaign of 12 runs; return their number and those that are accused.
+def accused(seeds: Sequence[int]) -> tuple[int, list[Accused]]:
+    """Simulate one good campaign of 12 runs a seed; return the number of runs and those that are accused."""
+    made, bad = 0, list[Accused]()
+    for kind in SCHEDULES:
+        drawn = [_good_campaign(seed) for seed in seeds if _kind(seed) == kind]
+        plans = [plan for one in drawn for plan in one.plans]
+        places = [one.seed * 100 + place for one in drawn for place in range(len(one.plans))]
+        runs = simulate_each(plans, _NOISE, places=places)
+        for one in drawn:
+            members = [run.thinned(one.thinned) for run in islice(runs, len(one.plans))]
+            made += len(members)
+            bad += [
+                Accused(name, kind, one.bench, one.thinned, tuple(sorted({finding.code for finding in findings})))
+                for name, findings in _serious(members)
+                if findings
+            ]
+    return made, bad
 
-    Four designs of one sample, or two designs of two samples, each mounted three times.
-    """
-    at_kind, at_bench = seed % len(SCHEDULES), seed // len(SCHEDULES) % len(BENCHES)
+
+@dataclass(frozen=True, slots=True)
+class _GoodCampaign:
+    seed: int
+    bench: str
+    thinned: int
+    plans: Sequence[RunPlan]
+
+
+def _kind(seed: int) -> str:
+    return tuple(SCHEDULES)[seed % len(SCHEDULES)]
+
+
+def _good_campaign(seed: int) -> _GoodCampaign:
+    """Draw four designs of one sample, or two designs of two samples, each mounted three times."""
+    at_bench = seed // len(SCHEDULES) % len(BENCHES)
     at_rate = seed // (len(SCHEDULES) * len(BENCHES)) % len(THINNED)
-    kind, bench, thinned = tuple(SCHEDULES)[at_kind], BENCHES[at_bench], THINNED[at_rate]
+    bench = BENCHES[at_bench]
     setup = with_conditions(Setup(), *([bench] if bench else []))
-    samples = 1 + (at_kind + at_bench + at_rate) % 2
+    samples = 1 + (seed % len(SCHEDULES) + at_bench + at_rate) % 2
     designs = DESIGNS if samples == 1 else DESIGNS[:: 1 + seed % 2][:2]
-    plans = campaign(designs, seed=seed, samples=samples, mountings=3, schedules=[SCHEDULES[kind]()], setup=setup)
-    runs = [run.thinned(thinned) for run in simulate_each(plans, _NOISE + seed)]
-    bad = [
-        Accused(name, kind, bench, thinned, tuple(sorted({finding.code for finding in findings})))
-        for name, findings in _serious(runs)
-        if findings
-    ]
-    return len(runs), bad
+    schedules = [SCHEDULES[_kind(seed)]()]
+    plans = campaign(designs, seed=seed, samples=samples, mountings=3, schedules=schedules, setup=setup)
+    return _GoodCampaign(seed, bench, THINNED[at_rate], plans)
 
 
 def _serious(members: Sequence[VirtualRun]) -> Iterator[tuple[str, list[Finding]]]:
