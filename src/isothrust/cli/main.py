@@ -29,6 +29,8 @@ COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
         "results": CommandPlace("isothrust.cli.results", "Show figures with their uncertainty."),
         "compare": CommandPlace("isothrust.cli.compare", "Rank designs within their class, with ties."),
         "explain": CommandPlace("isothrust.cli.explain", "Follow a figure back to files, zeros, fits and budget."),
+        "match": CommandPlace("isothrust.cli.match", "Say what binds a propeller on a motor, and what would suit it."),
+        "predict": CommandPlace("isothrust.cli.predict", "Say what a propeller would do on another motor and craft."),
         "chart": CommandPlace("isothrust.cli.chart", "Draw one chart as PNG, SVG or PDF."),
         "report": CommandPlace("isothrust.cli.report", "Write one page with rankings, charts and findings."),
         "demo": CommandPlace("isothrust.cli.demo", "Write a demonstration book, reduce and compare it."),

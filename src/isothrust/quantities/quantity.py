@@ -71,6 +71,7 @@ _OTHERS: Final = _by_name(
     _quantity("thrust-rate", "N/s", "dT/dt", "gf/s", "rate of change of thrust"),
     _quantity("efficacy", "N/W", "T/P", "gf/W", "thrust per power"),
     _quantity("sensitivity", "V/Pa", "S_m", "mV/Pa", "sensitivity of a microphone"),
+    _quantity("energy", "J", "E", "Wh", "energy that a battery holds or gives"),
     _quantity("charge", "A s", "C", "mAh", "electric charge"),
 )
 

