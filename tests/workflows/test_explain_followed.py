@@ -41,6 +41,7 @@ ASKED = {
     "peak-electrical-power": [()],
     "peak-current": [()],
     "rotor-inertia": [()],
+    "propeller-inertia": [()],
     "spin-up-rate": [()],
     "spin-down-rate": [()],
     "rise-time": [()],

@@ -39,6 +39,7 @@ _COLUMNS: Final = (
     Column("temperature", "temperature"),
     Column("pressure", "pressure"),
     Column("humidity", "humidity"),
+    Column("added inertia", "inertia"),
     Column("note"),
 )
 
@@ -109,6 +110,7 @@ def _run(row: SheetRow, context: RunContext, once: Once) -> tuple[Run, tuple[str
         air=air if isinstance(air, Air) else None,
         note=row.text("note"),
         line=row.row.line,
+        added_inertia=row.positive("added inertia"),
         extra=row.extra(),
     )
     return run, () if isinstance(air, Air) else air

@@ -108,6 +108,7 @@ _OF_A_RUN: Final = (
     Measurand("peak-electrical-power", "W", "W", "P_max", None, None, "settled power at the greatest command"),
     Measurand("peak-current", "A", "A", "I_max", None, "less", "settled current at the greatest command"),
     Measurand("rotor-inertia", "kg m2", "g cm2", "J", None, "less", "of all that turns: propeller, adapter, bell"),
+    Measurand("propeller-inertia", "kg m2", "g cm2", "J_p", None, "less", "rotor inertia less the motor's own rotor"),
     *_OF_STEPS,
     Measurand("flutter-onset", "rad/s", "rpm", "ω_fl", None, "more", "speed at which the growth of flutter begins"),
     Measurand("repeatability", "1", "%", "s_r", None, "less", "standard deviation from one mounting to the next"),

@@ -82,6 +82,8 @@ class Run:
     note: str = ""
     line: int | None = None
     """Line in runs.csv."""
+    added_inertia: float | None = None
+    """Of a ring put on the hub to check the torque scale [kg m2]; None: the propeller turns alone."""
     extra: Mapping[str, str] = field(default_factory=dict)
 
 

@@ -102,6 +102,8 @@ class ReducedRun:
     """Curve name -> why it is missing: 'the rig has no torque channel'."""
     response: Response | None = None
     """Of a run of kind steps: how the rotor answered each of them."""
+    added_inertia: float | None = None
+    """Of a ring that turned with the propeller [kg m2], to check the torque scale; None: there was none."""
     inertia_wanted: bool = False
     """True where the run had no inertia of its own and none was handed in: the inertial torque is still inside."""
     method_version: int = 0

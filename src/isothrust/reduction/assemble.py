@@ -11,7 +11,7 @@ from isothrust.records.curve import CurveName, SmoothCurve
 from isothrust.records.finding import Finding
 from isothrust.records.job import RunJob
 from isothrust.records.recording import Recording
-from isothrust.records.reduced import Contribution, Estimate, Figure, ReducedRun
+from isothrust.records.reduced import Figure, ReducedRun
 from isothrust.records.rig import StatedUncertainty
 from isothrust.reduction.airstate import AirState
 from isothrust.reduction.checks.air.reynolds import check_reynolds
@@ -19,6 +19,7 @@ from isothrust.reduction.drivepoints import drive_points
 from isothrust.reduction.electrics import Electrics, everywhere
 from isothrust.reduction.fitting import CurveFit
 from isothrust.reduction.holding import hold_points
+from isothrust.reduction.inertias import inertia_figures
 from isothrust.reduction.influences import Fitted
 from isothrust.reduction.loads import load_channels
 from isothrust.reduction.mechanics import Mechanics
@@ -53,7 +54,8 @@ def assemble(
     if torque is not None:
         lags["torque"] = torque.lag
     figures = peak_figures(prepared, stated, everywhere(prepared, mechanics, electrics), electrics.throttle_lag.value)
-    figures.append(_inertia_figure(job, torque.inertia if torque is not None and torque.own_inertia else None, stated))
+    own = torque.inertia if torque is not None and torque.own_inertia else None
+    figures += inertia_figures(job, own, stated)
     response, of_steps, about = respond(prepared, mechanics)
     figures += of_steps
     findings = [
@@ -82,6 +84,7 @@ def assemble(
         flags=_flags(prepared, air, electrics, stated, recording),
         absent=_absent(job, recording, prepared, fits),
         response=response,
+        added_inertia=job.run.added_inertia,
         inertia_wanted=torque is not None and torque.inertia is None,
         method_version=METHOD_VERSION,
         drive=drive_points(prepared, mechanics, electrics),
@@ -101,7 +104,7 @@ def only_zero(recording: Recording, job: RunJob, air: AirState) -> ReducedRun:
         influences=(),
         figures=tuple(
             Figure(n, None, absent=reason)
-            for n in ("peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia")
+            for n in ("peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia", "propeller-inertia")
         ),
         lags={},
         inertia=None,
@@ -162,23 +165,6 @@ def _curve(name: str, fit: CurveFit, prepared: Prepared, referral: Referral | No
         residual_sd=fit.residual_sd,
         correlation=fit.correlation,
     )
-
-
-def _inertia_figure(job: RunJob, own: Estimate | None, stated: Mapping[str, StatedUncertainty]) -> Figure:
-    if own is None:
-        return Figure(
-            "rotor-inertia", None, absent="the run has no steps and no coast that fix it, or no torque or speed channel"
-        )
-    run = f"{job.run.campaign}/{job.run.name}"
-    budget = [
-        Contribution("momentum balance", f"run {run} momentum balance", "run", own.uncertainty, own.degrees_of_freedom)
-    ]
-    scale = stated.get("torque")
-    if scale is not None:
-        budget.append(
-            Contribution("torque scale", f"rig {job.rig.name} torque scale", "rig", scale.relative * own.value, np.inf)
-        )
-    return Figure("rotor-inertia", own.value, tuple(budget))
 
 
 def _flags(

@@ -16,6 +16,7 @@ from isothrust.reduction.electrics import fit_electrics
 from isothrust.reduction.evidence import Evidence
 from isothrust.reduction.mechanics import fit_mechanics
 from isothrust.reduction.prepare import prepare
+from isothrust.reduction.response.reduced import told_flattened
 from isothrust.reduction.sounding import with_sound
 from isothrust.reduction.vibrating import reduce_vibration, with_vibration
 
@@ -55,6 +56,7 @@ def reduce_run(recording: Recording, job: RunJob) -> ReducedRun:
         evidence = Evidence(recording, prepared, air, mechanics, electrics)
         refuse_doubtful_units(evidence)
         found = examine(evidence)
-        reduced = replace(reduced, findings=explain((*reduced.findings, *found)))
+        figures = told_flattened(reduced.figures, found)
+        reduced = replace(reduced, figures=figures, findings=explain((*reduced.findings, *found)))
     name = job.run.name
     return replace(reduced, findings=tuple(replace(finding, run=name) for finding in reduced.findings))

@@ -71,6 +71,8 @@ def borrowed_finding(donor: Donor, run: str) -> Finding:
 def _may_lend(lender: RunJob, borrower: RunJob) -> bool:
     if (lender.run.campaign, lender.run.name) == (borrower.run.campaign, borrower.run.name):
         return False
+    if lender.run.added_inertia != borrower.run.added_inertia:
+        return False  # what turns is not the same
     if not borrower.run.design or lender.run.design != borrower.run.design:
         return False
     if borrower.rig.motor is None or lender.rig.motor is None:

@@ -20,7 +20,14 @@ __all__ = ["questions_to_explain"]
 
 AT_THRUST: Final = ("shaft-efficiency", "electrical-efficiency", "speed", "current", "throttle")
 AT_SPEED: Final = ("shaft-power", "thrust", "electrical-power")
-OF_A_RUN: Final = ("peak-thrust", "peak-electrical-power", "peak-current", "rotor-inertia", *OF_STEPS)
+OF_A_RUN: Final = (
+    "peak-thrust",
+    "peak-electrical-power",
+    "peak-current",
+    "rotor-inertia",
+    "propeller-inertia",
+    *OF_STEPS,
+)
 """In the order in which somebody who names none is likely to want them."""
 
 

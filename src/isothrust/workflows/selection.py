@@ -44,6 +44,7 @@ COMPUTED: Final = frozenset(
         "peak-electrical-power",
         "peak-current",
         "rotor-inertia",
+        "propeller-inertia",
         *OF_STEPS,
     }
 )

@@ -52,7 +52,8 @@ def test_measurands_are_those_of_the_three_columns() -> None:
         "tone-to-noise-ratio prominence-ratio loudness sharpness".split()
     )
     assert of_a_run == set(
-        "peak-thrust peak-electrical-power peak-current rotor-inertia spin-up-rate spin-down-rate rise-time fall-time "
+        "peak-thrust peak-electrical-power peak-current rotor-inertia propeller-inertia spin-up-rate spin-down-rate "
+        "rise-time fall-time "
         "response-time response-time-down dead-time dead-time-down settling-time settling-time-down overshoot "
         "overshoot-down thrust-rise-rate flutter-onset repeatability".split()
     )

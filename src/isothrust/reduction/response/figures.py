@@ -40,7 +40,7 @@ SENSOR_LATE: Final = "sensor-delay-inside"
 """Flag of a time from the command: what the sensor is late by is in it."""
 CELL_INSIDE: Final = "cell-filter-inside"
 """Flag of a thrust rise read from the load cell itself."""
-_SHAPE: Final = 0.003
+_SHAPE: Final = 0.0025
 """What the time from 10 to 90 % of real courses differs by from that of the fitted shape, standard, in proportion."""
 _SETTLES: Final = 0.3
 """Of a sampling interval: what a settling time read between two samples may be off by, standard."""

@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Final
+
 from isothrust.records.finding import Finding
 from isothrust.records.reduced import Figure
 from isothrust.records.response import Response
+from isothrust.reduction.inertias import ring_reason
 from isothrust.reduction.mechanics import Mechanics
 from isothrust.reduction.prepare import Prepared
-from isothrust.reduction.response.figures import response_figures
+from isothrust.reduction.response.figures import response_figures, without_steps
 from isothrust.reduction.response.find import StepsFound, find_steps
 from isothrust.reduction.response.kinds import APART
 from isothrust.reduction.response.rotor import rotor_facts
 
-__all__ = ["respond"]
+__all__ = ["respond", "told_flattened"]
+
+FLATTENED: Final = "steps-flattened"
+"""Code of the finding, and flag of the figures that it concerns."""
+_LEVELLED: Final = frozenset(
+    {"spin-up-rate", "rise-time", "response-time", "dead-time", "settling-time", "thrust-rise-rate"}
+)
 
 
 def respond(prepared: Prepared, mechanics: Mechanics) -> tuple[Response | None, list[Figure], list[Finding]]:
@@ -20,7 +31,8 @@ def respond(prepared: Prepared, mechanics: Mechanics) -> tuple[Response | None, 
     if prepared.job.run.kind != "steps":
         return None, [], []
     steps = find_steps(prepared)
-    figures = response_figures(prepared, steps, mechanics)
+    ring = ring_reason(prepared.job)
+    figures = response_figures(prepared, steps, mechanics) if ring is None else without_steps(ring)
     rotor = rotor_facts(prepared, steps, mechanics)
     response = Response(
         followed=steps.followed,
@@ -36,6 +48,16 @@ def respond(prepared: Prepared, mechanics: Mechanics) -> tuple[Response | None, 
         drive_damping=rotor.damping,
     )
     return response, figures, [*_no_steps(steps), *_left_out(steps), *_too_coarse(steps)]
+
+
+def told_flattened(figures: Sequence[Figure], findings: Iterable[Finding]) -> tuple[Figure, ...]:
+    """Return the figures, those of steps up marked where the controller turned the steps into ramps."""
+    if all(finding.code != FLATTENED for finding in findings):
+        return tuple(figures)
+    return tuple(
+        replace(one, flags=(*one.flags, FLATTENED)) if one.measurand in _LEVELLED and one.value is not None else one
+        for one in figures
+    )
 
 
 def _no_steps(steps: StepsFound) -> list[Finding]:

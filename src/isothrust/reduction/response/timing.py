@@ -24,6 +24,8 @@ _FEWEST: Final = 3.0
 _SHARP: Final = ("lag", "ramp", "most")
 """Family that tells how round the corners of a step are."""
 _QUICK: Final = (("lag", "ramp", "bend"), ("lag", "ramp", "most"), ("lag", "most", "bend"))
+_UNSURE: Final = 0.35
+"""Of what a window that nobody states does to a time: what may be wrong with it, standard."""
 _PHASES: Final = 8
 _AFTER: Final = 1.6
 """How far beyond its end a step is fitted, in times from 10 to 90 %."""
@@ -96,7 +98,7 @@ class Timing:
             seen = passages_of(fit, pair, window=self.window).times
             true = passages_of(fit, pair).times
             moved.append(abs(float((seen[1] - seen[0]) - (true[1] - true[0]))))
-        return 0.6 * max(moved)
+        return _UNSURE * max(moved)
 
 
 def rough_across(passages: Sequence[Passage]) -> float:

@@ -9,6 +9,7 @@ from isothrust.records.finding import Finding
 from isothrust.reduction.checks.campaign.evidence import CampaignEvidence
 from isothrust.reduction.checks.campaign.lookalike import check_lookalike
 from isothrust.reduction.checks.campaign.noise import check_noise
+from isothrust.reduction.checks.campaign.ring import check_ring
 from isothrust.reduction.checks.campaign.twice import check_twice
 from isothrust.reduction.checks.campaign.zeros import check_zeros
 
@@ -16,7 +17,7 @@ __all__ = ["CAMPAIGN_CHECKS", "CampaignCheck", "examine_campaign", "names_of_che
 
 CampaignCheck = Callable[[CampaignEvidence], list[Finding]]
 
-CAMPAIGN_CHECKS: Final[tuple[CampaignCheck, ...]] = (check_twice, check_lookalike, check_zeros, check_noise)
+CAMPAIGN_CHECKS: Final[tuple[CampaignCheck, ...]] = (check_twice, check_lookalike, check_zeros, check_noise, check_ring)
 """One function a file; each is independent of the others, and every finding carries its run's name."""
 
 
