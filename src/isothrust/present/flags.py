@@ -32,7 +32,7 @@ FLAG_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         "fail-accepted": "a run that failed a check was accepted by a decision in the book",
         "scatters-more": "scatters more than the campaign's other designs: its own scatter is used",
         "sensor-delay-inside": "from the command to the reading: what the tachometer is late by is in it",
-        "steps-flattened": "the controller turns steps into ramps: these figures are the controller's",
+        "steps-eased": "the controller turns steps into ramps: these figures are the controller's",
         "these-samples-only": "nothing tells how samples differ: the interval is that of the ones that were tested",
         "throttle-as-recorded": "throttle as recorded: the cost of accelerating the rotor is still inside",
         "vibration-incomplete": "the accelerometer stood at the end of its range: what shook harder is left out",

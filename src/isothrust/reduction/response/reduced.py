@@ -20,7 +20,9 @@ from isothrust.reduction.response.rotor import rotor_facts
 __all__ = ["respond", "told_flattened"]
 
 FLATTENED: Final = "steps-flattened"
-"""Code of the finding, and flag of the figures that it concerns."""
+"""Code of the finding …"""
+EASED: Final = "steps-eased"
+"""… and flag of the figures that it concerns."""
 _LEVELLED: Final = frozenset(
     {"spin-up-rate", "rise-time", "response-time", "dead-time", "settling-time", "thrust-rise-rate"}
 )
@@ -55,7 +57,7 @@ def told_flattened(figures: Sequence[Figure], findings: Iterable[Finding]) -> tu
     if all(finding.code != FLATTENED for finding in findings):
         return tuple(figures)
     return tuple(
-        replace(one, flags=(*one.flags, FLATTENED)) if one.measurand in _LEVELLED and one.value is not None else one
+        replace(one, flags=(*one.flags, EASED)) if one.measurand in _LEVELLED and one.value is not None else one
         for one in figures
     )
 
