@@ -14,9 +14,11 @@ from isothrust.present.charts.curve_rows import curve_datasets
 from isothrust.present.charts.drawing import Drawing
 from isothrust.present.charts.ranking_rows import ranking_datasets
 from isothrust.present.charts.recording_data import recording_datasets
+from isothrust.present.charts.step_rows import step_datasets
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Design
 from isothrust.records.picture import RunPicture, Span, Trace
+from isothrust.records.response import StepKind
 from isothrust.records.result import Comparison, Condition, Result
 from isothrust.reduction.comparing import Grounds, compare_results
 from made_results import result
@@ -85,6 +87,21 @@ def picture(*spans: Span, channels: tuple[str, ...] = ("throttle", "speed", "thr
 def recording_drawing(*spans: Span) -> Drawing:
     """The same as a drawing."""
     return Drawing(CHARTS["recording"], CAPTION, recording_datasets(picture(*spans)))
+
+
+def step_drawing(chart_name: str, *, designs: int = 3) -> Drawing:
+    """An overlay of steps, each design a little slower than the one before."""
+    kinds = {name: [_course(0.02 + 0.01 * number)] for number, name in enumerate(NAMES[:designs])}
+    slots = {name: slot for slot, name in enumerate(NAMES[:designs])}
+    return Drawing(CHARTS[chart_name], CAPTION, step_datasets(kinds, slots))
+
+
+def _course(lag: float) -> StepKind:
+    time = np.linspace(-0.05, 0.5, 200)
+    share = np.where(time < 0.0, 0.0, 1.0 - np.exp(-np.maximum(time, 0.0) / lag))
+    levels = (0.1, 0.5, 300.0, 1600.0)
+    times = (1e4, 2.2 * lag, 0.05 * lag, lag, 4.0 * lag, 0.0, 1e-4, lag, 1e-3)
+    return StepKind("up", *levels, 6, 6, "samples", "", *times, time, share)
 
 
 class Word(NamedTuple):

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 
 from isothrust.present.objects import Object, finding_object, plain_number, result_object
 from isothrust.records.reduced import ReducedRun
+from isothrust.records.response import Response
 from isothrust.records.trail import Explanation, FigureTrail, RunFacts
 
 __all__ = ["explanation_object"]
@@ -52,11 +53,23 @@ def _run(facts: RunFacts) -> Object:
         },
         "lags": _plain(run.lags),
         "inertia": _plain(run.inertia),
+        "response": _response(run.response),
         "absent": dict(run.absent),
         "flags": list(run.flags),
         "findings": [finding_object(finding) for finding in run.findings],
         "decision": _plain(facts.decision),
     }
+
+
+def _response(response: Response | None) -> object:
+    """Return a run's steps; the mean courses as lists."""
+    if response is None:
+        return None
+    kinds = [
+        {**_mapping(replace(kind, time=None, share=None)), "time": kind.time.tolist(), "share": kind.share.tolist()}  # type: ignore[arg-type]
+        for kind in response.kinds
+    ]
+    return {**_mapping(replace(response, kinds=())), "kinds": kinds}
 
 
 def _identity(run: ReducedRun) -> Object:

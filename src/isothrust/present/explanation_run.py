@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Final
 
 from isothrust.present.decided_table import decision_sentence
+from isothrust.present.explanation_steps import STEPS_READING, steps_lines
 from isothrust.present.explanation_words import (
     GAP_LINE,
     answer,
@@ -60,12 +61,10 @@ squares.
 """What holds for every run, told once."""
 
 
-def reading_lines(width: int) -> list[Line]:
-    """Return how the parts on runs are to be read."""
-    return [
-        *title("How the runs were reduced"),
-        *(line for text in READING.strip().split("\n\n") for line in paragraph(text, width)),
-    ]
+def reading_lines(width: int, *, steps: bool) -> list[Line]:
+    """Return how the parts on runs are to be read; `steps`: some of them are runs of steps."""
+    texts = [*READING.strip().split("\n\n"), *([STEPS_READING] if steps else [])]
+    return [*title("How the runs were reduced"), *(line for text in texts for line in paragraph(text, width))]
 
 
 def run_lines(run: RunFacts, rig: Rig, width: int) -> list[Line]:
@@ -84,6 +83,8 @@ def run_lines(run: RunFacts, rig: Rig, width: int) -> list[Line]:
     lines += _zeros(run, rig, width)
     lines += _lags(reduced, width)
     lines += _inertia(reduced, width)
+    if reduced.response is not None:
+        lines += steps_lines(reduced.response, width)
     if reduced.findings:
         lines += [GAP_LINE, indented("findings"), *table_at(findings_table("", reduced.findings), width, 2)]
     else:

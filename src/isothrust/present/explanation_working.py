@@ -26,7 +26,7 @@ from isothrust.present.explanation_words import (
 from isothrust.present.plain import Line
 from isothrust.present.shown import condition_words, in_shown_unit, measurand_words, unit_label
 from isothrust.present.table import Table
-from isothrust.quantities import MEASURANDS
+from isothrust.quantities import MEASURANDS, OF_STEPS
 from isothrust.records.result import Condition
 from isothrust.records.trail import CurvePiece, RunWorking, Step
 
@@ -180,6 +180,10 @@ def _single(run: RunWorking) -> str:
     name = run.figure.measurand
     if name == "rotor-inertia":
         return "momentum balance of the run's own transients or legs: see inertia above"
+    if name == "propeller-inertia":
+        return "rotor-inertia of the run, see inertia above, less the motor's rotor as motors.csv states it"
+    if name in OF_STEPS:
+        return "mean over the steps that count: see steps above"
     if "peak-without-plateau" in run.figure.flags:
         return (
             "the greatest command was not held: the end of a straight line through the readings of the last three per "

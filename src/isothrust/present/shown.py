@@ -32,6 +32,12 @@ SPELLED: Final[Mapping[str, str]] = MappingProxyType(
         "power-coefficient": "power coefficient",
         "figure-of-merit": "figure of merit",
         "tip-mach": "tip Mach number",
+        "spin-up-rate": "spin-up rate",
+        "spin-down-rate": "spin-down rate",
+        "response-time-down": "response time of steps down",
+        "dead-time-down": "dead time of steps down",
+        "settling-time-down": "settling time of steps down",
+        "overshoot-down": "overshoot of steps down",
         "tone-to-noise-ratio": "tone-to-noise ratio",
     }
 )

@@ -12,6 +12,7 @@ from isothrust import __version__
 from isothrust.present.report.content import Asked, Quantity, ReportContent, ScopeContent
 from isothrust.present.report.engine import chart_engine
 from isothrust.present.report.page import report_html
+from isothrust.quantities import OF_STEPS
 from isothrust.records.book import Book
 from isothrust.records.picture import RunPicture
 from isothrust.records.reduced import ReducedRun
@@ -41,6 +42,10 @@ ASKED: Final[tuple[Asked, ...]] = (
     ("peak-electrical-power", None),
     ("peak-current", None),
     ("rotor-inertia", None),
+    ("spin-up-rate", None),
+    ("spin-down-rate", None),
+    ("rise-time", None),
+    ("thrust-rise-rate", None),
 )
 """What the page shows, in this order."""
 QUANTITIES: Final[tuple[Quantity | None, ...]] = ("thrust", "speed", None)
@@ -175,8 +180,14 @@ def _scopes(
                 grids=grids,
                 start={quantity: _start(book, quantity, grid) for quantity, grid in grids.items()},
                 points={quantity: _marks(book, quantity, grid) for quantity, grid in grids.items()},
-                comparisons={asked: comparisons[asked] for asked in ASKED if asked in comparisons},
+                comparisons={asked: comparisons[asked] for asked in ASKED if _worth(asked, comparisons)},
             )
+
+
+def _worth(asked: Asked, comparisons: Mapping[Asked, Sequence[Comparison]]) -> bool:
+    """Say whether a column belongs on the page: of steps, only where somebody recorded them."""
+    found = comparisons.get(asked, ())
+    return bool(found) and (asked[0] not in OF_STEPS or any(comparison.ranks for comparison in found))
 
 
 def _compared(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from isothrust.present.charts.canvas import Caption
@@ -12,9 +12,10 @@ from isothrust.present.shown import condition_words, measurand_words
 from isothrust.quantities import OF_STEPS
 from isothrust.records.finding import Finding
 from isothrust.records.picture import RunPicture
+from isothrust.records.response import StepKind
 from isothrust.records.result import Comparison, Condition, Result
 
-__all__ = ["Subject", "curve_caption", "finding_caption", "ranking_caption", "recording_caption"]
+__all__ = ["Subject", "curve_caption", "finding_caption", "ranking_caption", "recording_caption", "step_caption"]
 
 DOT = " \N{MIDDLE DOT} "
 
@@ -66,6 +67,27 @@ def ranking_caption(comparison: Comparison, subject: Subject) -> Caption:
     title = f"{words[:1].upper()}{words[1:]}{where}{direction}"
     lines = (_subject_line(subject, results), *(one for one in comparison.sentences[:1] if len(one) <= LONGEST))
     return Caption(title, lines, (" ".join(notes), *_missing(comparison.absent)))
+
+
+def step_caption(
+    subject: Subject, direction: str, kinds: Mapping[str, Sequence[StepKind]], missing: Sequence[str]
+) -> Caption:
+    """Return the caption of a step overlay: which step, how many repeats, who has none."""
+    every = [kind for of_runs in kinds.values() for kind in of_runs]
+    throttles = {
+        f"{100.0 * kind.from_throttle:.3g} to {100.0 * kind.to_throttle:.3g} % throttle"
+        for kind in every
+        if kind.from_throttle is not None and kind.to_throttle is not None
+    }
+    step = next(iter(throttles)) if len(throttles) == 1 else "steps of several heights"
+    repeats = sum(kind.used for kind in every)
+    lines = [DOT.join((f"Campaign {subject.campaign}", subject.class_name, "air of the day"))]
+    lines.append(f"{step[:1].upper()}{step[1:]}; means of {repeats} steps in {_counted(len(every), 'run')}.")
+    notes = ["Band: from the least to the greatest run of a design, where it has several."]
+    if missing:
+        rest = f" and {len(missing) - 3} more" if len(missing) > 3 else ""
+        notes.append(f"Not shown: {', '.join(missing[:3])}{rest} (no run of kind steps that could be timed).")
+    return Caption(f"Steps {direction}, speed from the command on", tuple(lines), (" ".join(notes),))
 
 
 def recording_caption(picture: RunPicture) -> Caption:

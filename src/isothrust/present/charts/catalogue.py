@@ -12,7 +12,7 @@ from isothrust.quantities import MEASURANDS
 
 __all__ = ["CHARTS", "Chart", "axis_title"]
 
-Kind = Literal["curves", "ranking", "recording"]
+Kind = Literal["curves", "ranking", "recording", "steps"]
 Abscissa = Literal["speed", "thrust"]
 
 
@@ -48,6 +48,8 @@ class Chart:
     def title(self) -> str:
         """What the chart shows, in words."""
         if self.measurand is None or self.abscissa is None:
+            if self.kind == "steps":
+                return f"Steps {self.name.removeprefix('step-')}"
             return {"ranking": "Ranking", "recording": "Recording"}[self.kind]
         words = measurand_words(self.measurand)
         blades = " by blade count" if self.by_blades else ""
@@ -56,11 +58,15 @@ class Chart:
     @property
     def x_title(self) -> str:
         """The title of the axis along the bottom."""
+        if self.kind == "steps":
+            return "Time from the command [ms]"
         return "" if self.abscissa is None else axis_title(self.abscissa)
 
     @property
     def y_title(self) -> str:
         """The title of the axis up the side."""
+        if self.kind == "steps":
+            return "Speed, in proportion to the step [%]"
         return "" if self.measurand is None else axis_title(self.measurand)
 
 
@@ -86,6 +92,8 @@ CHARTS: Final = _by_name(
     _over_thrust("electrical-efficiency", "thrust per electrical watt: propeller, motor and controller together"),
     _over_thrust("electrical-power", "what the battery has to give for a thrust", from_zero=True),
     _over_thrust("speed", "the speed that a thrust needs"),
+    Chart("step-up", "steps", "how the speed of each design answers a step up, one over the other"),
+    Chart("step-down", "steps", "the same of a step down: braked or let run out"),
     Chart("ranking", "ranking", "each design's value and interval at one condition, ties joined by a bar"),
     Chart("recording", "recording", "one run over time, with the span of each finding"),
 )

@@ -20,7 +20,7 @@ from isothrust.present.charts.pictures import picture_of
 from isothrust.present.charts.signature import is_chart
 from isothrust.present.charts.theme import DARK, LIGHT
 from isothrust.records.picture import Span
-from support.drawings import NAMES, Word, curve_drawing, ranking_drawing, recording_drawing, words
+from support.drawings import NAMES, Word, curve_drawing, ranking_drawing, recording_drawing, step_drawing, words
 
 SPANS = (
     Span("zero-drift", "note", "torque", 0.0, 10.0, "the zero moved"),
@@ -32,6 +32,8 @@ SPANS = (
 def drawing_of(name: str) -> Drawing:
     if name == "ranking":
         return ranking_drawing()
+    if name.startswith("step-"):
+        return step_drawing(name)
     return recording_drawing(*SPANS) if name == "recording" else curve_drawing(name)
 
 

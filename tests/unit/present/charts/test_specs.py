@@ -20,7 +20,7 @@ from isothrust.present.charts.render import compiled
 from isothrust.present.charts.theme import DARK, LIGHT, Theme
 from isothrust.quantities import MEASURANDS
 from isothrust.records.picture import Span
-from support.drawings import curve_drawing, ranking_drawing, recording_drawing
+from support.drawings import curve_drawing, ranking_drawing, recording_drawing, step_drawing
 
 SPIKE = Span("spikes", "warning", "thrust", 3.0, 3.0, "five readings stand out")
 CURVES = [name for name, chart in CHARTS.items() if chart.kind == "curves"]
@@ -30,6 +30,8 @@ CANVASES = {"file": Canvas(1600, 900), "page": Canvas(None, 420, interactive=Tru
 def drawing_of(name: str) -> Drawing:
     if name == "ranking":
         return ranking_drawing()
+    if name.startswith("step-"):
+        return step_drawing(name)
     return recording_drawing(SPIKE) if name == "recording" else curve_drawing(name)
 
 
