@@ -8,8 +8,11 @@ from isothrust.errors import UsageError, Where
 from isothrust.records.book import Book
 from isothrust.records.motor import MotorModel
 from isothrust.records.reduced import ReducedRun
-from isothrust.reduction.motor_usual import sheet_motor
+from isothrust.reduction.motor_found import MotorRuns, find_motor
+from isothrust.reduction.motor_stated import stated_motor
+from isothrust.reduction.motor_usual import with_usual_controller
 from isothrust.tables.nearest import names_told, nearest_first
+from isothrust.workflows.results import campaign_runs
 
 __all__ = ["check_motor", "motor_named", "motor_of_campaign"]
 
@@ -44,7 +47,7 @@ def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: st
         found = motor_of_campaign(book, runs, campaign)
         if found is not None and _enough(found):
             return found
-    stated = sheet_motor(book.motors[name]) if name in book.motors else None
+    stated = with_usual_controller(stated_motor(book.motors[name])) if name in book.motors else None
     if stated is not None and _enough(stated):
         return stated
     raise UsageError(
@@ -57,9 +60,13 @@ def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: st
 
 
 def motor_of_campaign(book: Book, reduced: Iterable[ReducedRun], campaign: str) -> MotorModel | None:
-    """Return the motor that a campaign's runs share, as they show it; None where they show none."""
-    del book, reduced, campaign
-    return None
+    """Return the motor that a campaign's runs share, as they show it; None where it names none or none counts."""
+    of = book.campaigns[campaign]
+    name = _motor_name(book, campaign)
+    runs = campaign_runs(book, of, [run for run in reduced if run.campaign == campaign]).runs
+    if name is None or not runs:
+        return None
+    return find_motor(MotorRuns(name, runs, {of.rig.name: of.rig}, book.motors.get(name)))
 
 
 def _enough(motor: MotorModel) -> bool:

@@ -90,7 +90,7 @@ def test_interval_agrees_with_monte_carlo_draws_of_the_motors_constants() -> Non
     figure = predicted().figure("peak-thrust")
     draws = np.random.default_rng(5).standard_normal((4, 40_000))
     kv, resistance = KV * (1.0 + 0.03 * draws[0]), 0.08 * (1.0 + 0.15 * draws[1])
-    friction = 0.6 / KV * (1.0 + 0.2 * draws[2])
+    friction = 0.6 * (1.0 + 0.2 * draws[2]) / kv
     copper = resistance * (1.0 + 0.0039 * (20.0 + 15.0 * draws[3]))
     omega = np.full(kv.size, 1500.0)
     for _ in range(60):
