@@ -23,6 +23,8 @@ class Place:
     """[Pa s]"""
     speed_of_sound: float
     """[m/s]"""
+    temperature: float
+    """[K]"""
     words: str
     """Where it comes from: 'standard air of the book', '1500 m, 30 degC', …"""
 

@@ -14,6 +14,7 @@ from isothrust.records.recording import Floats
 from isothrust.reduction.machines import Batch, absent, estimated, machine_batch, pruned
 from isothrust.reduction.matching_words import match_sentences
 from isothrust.reduction.propellerload import extended_load
+from isothrust.reduction.warming import Heating, warm_at_full_throttle
 from isothrust.science.arrays import floats
 from isothrust.science.machine import Ceiling, Machine, thrust_ceiling
 from isothrust.science.matching import (
@@ -34,14 +35,18 @@ STEP: Final = 0.01
 SWEEP: Final = (0.6, 1.6)
 """KV drawn, over the motor's own."""
 SWEEP_POINTS: Final = 41
+STANDARD_TEMPERATURE: Final = 288.15
+"""Of the air that the load holds in [K]."""
 BEYOND: Final = "extrapolated"
 LIMITS: Final = "the current that heat or a supply allows is not stated: thrust rises with KV as far as anybody winds"
 
 
-def match_design(load: PropellerLoad, motor: MotorModel, power: Power, hover: float | None) -> Match:
+def match_design(
+    load: PropellerLoad, motor: MotorModel, power: Power, hover: float | None, heating: Heating | None = None
+) -> Match:
     """Return how a design, in the air that the load holds for, suits a motor; `hover` is a thrust [N] to be held."""
     # Other windings run at other speeds: the table is carried on; what lies beyond is marked, its interval wider.
-    batch = machine_batch(extended_load(load), motor, power)
+    batch = warm_at_full_throttle(machine_batch(extended_load(load), motor, power), heating, STANDARD_TEMPERATURE)
     ceiling = thrust_ceiling(batch.machine)
     match = Match(load.design, load.campaign, motor, power, None, (), flags=load.flags)
     if not np.isfinite(ceiling.thrust[0]):

@@ -58,6 +58,9 @@ class Ground:
     """What predictions of one design rest on."""
 
     batch: Batch
+    """The winding as warm as at full throttle."""
+    hover_batch: Batch
+    """The same, as warm as in hover."""
     load: PropellerLoad
     motor: MotorModel
     power: Power
@@ -119,8 +122,8 @@ def _craft_figures(ground: Ground, craft: Craft) -> list[Estimated]:
     if not ceiling.thrust[0] >= wanted:
         reason = _too_heavy(ground, wanted, float(ceiling.thrust[0]))
         return [*figures, *(absent(name, reason) for name in (*HOVER, *AIRSPEED))]
-    state = state_at_thrust(ground.batch.machine, wanted)
-    hover = _Maker(ground, float(state.speed[0]), "in hover")
+    state = state_at_thrust(ground.hover_batch.machine, wanted)
+    hover = _Maker(ground, float(state.speed[0]), "in hover", batch=ground.hover_batch)
     figures += _hover(ground, craft, hover, state)
     figures += _response(ground, hover, state)
     figures += _airspeeds(ground, craft, ceiling)
@@ -152,8 +155,9 @@ def _too_heavy(ground: Ground, wanted: float, most: float) -> str:
 class _Maker:
     """Makes figures that hold at one speed: refused, or marked, where that speed was not measured."""
 
-    def __init__(self, ground: Ground, speed: float, where: str) -> None:
+    def __init__(self, ground: Ground, speed: float, where: str, *, batch: Batch | None = None) -> None:
         self.ground, self.speed = ground, speed
+        self.batch = batch or ground.batch
         load = ground.load
         slack = 1e-9 * load.high
         self.flags = list(ground.flags)
@@ -176,7 +180,7 @@ class _Maker:
         if self.reason:
             return absent(name, self.reason)
         known = None if error is None else self.ground.error(error)
-        return estimated(self.ground.batch, name, values, error=known, beside=beside, flags=self.flags)
+        return estimated(self.batch, name, values, error=known, beside=beside, flags=self.flags)
 
 
 def _hover(ground: Ground, craft: Craft, make: _Maker, state: OperatingPoint) -> list[Estimated]:
@@ -226,7 +230,7 @@ def _response(ground: Ground, make: _Maker, state: OperatingPoint) -> list[Estim
     if inertia is None or inertia.value is None or ground.inertia_shift is None:
         reason = ground.inertia_absent or "the rotor's inertia is not known"
         return [absent(name, reason) for name in ("hover-time-constant", "control-bandwidth")]
-    machine, motor = ground.batch.machine, ground.motor
+    machine, motor = ground.hover_batch.machine, ground.motor
     torques = [load_at(machine.speed, machine.torque, state.speed * (1.0 + step)) for step in (-NEAR, NEAR)]
     slope = floats((torques[1] - torques[0]) / (2.0 * NEAR * state.speed))
     turning = inertia.value + ground.inertia_shift

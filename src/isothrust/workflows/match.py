@@ -65,7 +65,8 @@ def _matches(book: Book, runs: list[ReducedRun], asked: MatchAsked) -> Iterator[
         designs = [design for design in designs_asked(book, selection) if design in ran]
         if not designs:
             continue
-        motor = motor_named(book, runs, _motor_name(campaign, asked), name)
+        chosen = motor_named(book, runs, _motor_name(campaign, asked), name)
+        motor = chosen.model
         power = _power(campaign, motor, asked)
         counted = campaign_runs(book, campaign, [run for run in runs if run.campaign == name])
         for design in designs:
@@ -73,7 +74,7 @@ def _matches(book: Book, runs: list[ReducedRun], asked: MatchAsked) -> Iterator[
             if load is None:
                 yield Match(design, name, motor, power, None, (), absent=reason)
             else:
-                yield match_design(load, motor, power, asked.hover)
+                yield match_design(load, chosen.model, power, asked.hover, chosen.heating)
 
 
 def _motor_name(campaign: Campaign, asked: MatchAsked) -> str:

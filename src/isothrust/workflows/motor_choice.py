@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from isothrust.errors import UsageError, Where
 from isothrust.records.book import Book
@@ -11,10 +12,19 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.motor_found import MotorRuns, find_motor
 from isothrust.reduction.motor_stated import stated_motor
 from isothrust.reduction.motor_usual import with_usual_controller
+from isothrust.reduction.warming import Heating, heating_of
 from isothrust.tables.nearest import names_told, nearest_first
 from isothrust.workflows.results import campaign_runs
 
-__all__ = ["check_motor", "motor_named", "motor_of_campaign"]
+__all__ = ["ChosenMotor", "check_motor", "motor_named", "motor_of_campaign"]
+
+
+@dataclass(frozen=True, slots=True)
+class ChosenMotor:
+    """A motor, and what heated it in the runs that it was found from."""
+
+    model: MotorModel
+    heating: Heating | None
 
 
 def check_motor(book: Book, name: str | None) -> None:
@@ -32,7 +42,7 @@ def check_motor(book: Book, name: str | None) -> None:
     )
 
 
-def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: str) -> MotorModel:
+def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: str) -> ChosenMotor:
     """Return a motor: as the preferred campaign found it, as another did, or as motors.csv states it.
 
     Raises
@@ -46,10 +56,10 @@ def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: st
     for campaign in sorted(campaigns, key=lambda one: one != prefer):
         found = motor_of_campaign(book, runs, campaign)
         if found is not None and _enough(found):
-            return found
+            return ChosenMotor(found, heating_of(found, [run for run in runs if run.campaign == campaign]))
     stated = with_usual_controller(stated_motor(book.motors[name])) if name in book.motors else None
     if stated is not None and _enough(stated):
-        return stated
+        return ChosenMotor(stated, None)
     raise UsageError(
         f"of motor {name} neither KV nor resistance can be told",
         code="motor-unknown-constants",

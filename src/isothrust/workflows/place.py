@@ -40,7 +40,7 @@ def place_of(density: float, altitude: float | None, temperature: float | None) 
 
 
 def _place(density: float, temperature: float, words: str) -> Place:
-    return Place(density, float(air_viscosity(temperature)), float(speed_of_sound(temperature)), words)
+    return Place(density, float(air_viscosity(temperature)), float(speed_of_sound(temperature)), temperature, words)
 
 
 def _out(what: str, option: str, expected: str) -> UsageError:

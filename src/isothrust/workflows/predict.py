@@ -15,7 +15,8 @@ from isothrust.reduction.machines import absent, machine_batch
 from isothrust.reduction.pooling import CampaignRuns, Question, pool_campaign
 from isothrust.reduction.predicting import Ground, predict_figures
 from isothrust.reduction.propellerload import extended_load, load_at_place, propeller_load
-from isothrust.workflows.motor_choice import check_motor, motor_named
+from isothrust.reduction.warming import warm_at_full_throttle, warm_in_hover
+from isothrust.workflows.motor_choice import ChosenMotor, check_motor, motor_named
 from isothrust.workflows.place import place_of
 from isothrust.workflows.results import campaign_runs
 from isothrust.workflows.selection import Selection, campaigns_asked, designs_asked
@@ -89,9 +90,10 @@ def _predictions(book: Book, runs: list[ReducedRun], asked: PredictAsked) -> Ite
 
 
 def _predicted(
-    book: Book, counted: CampaignRuns, campaign: Campaign, design: str, motor: MotorModel, asked: PredictAsked
+    book: Book, counted: CampaignRuns, campaign: Campaign, design: str, chosen: ChosenMotor, asked: PredictAsked
 ) -> Prediction:
     place = place_of(book.standard_density, asked.altitude, asked.temperature)
+    motor = chosen.model
     empty = Prediction(design, campaign.name, motor, asked.power, place, asked.craft, (), notes=(CAUTION, CLEAR))
     load, reason = propeller_load(counted, design, book.standard_density)
     if load is None:
@@ -102,7 +104,8 @@ def _predicted(
     batch = machine_batch(used, motor, asked.power, rotors=rotors)
     inertia, shift, why = _inertia(counted, campaign, design, motor)
     ground = Ground(
-        batch=batch,
+        batch=warm_at_full_throttle(batch, chosen.heating, place.temperature),
+        hover_batch=warm_in_hover(batch, chosen.heating, place.temperature),
         load=used,
         motor=motor,
         power=asked.power,
