@@ -10,9 +10,10 @@ from isothrust.book.settings import BOOK_FILE
 from isothrust.book.toml_source import read_toml
 from isothrust.tables.text import read_string_table
 
-__all__ = ["comparison_points_named", "designs_named", "runs_named", "samples_named"]
+__all__ = ["comparison_points_named", "designs_named", "motors_named", "runs_named", "samples_named"]
 
 _PROPELLERS: Final = "propellers.csv"
+_MOTORS: Final = "motors.csv"
 _RUNS: Final = "runs.csv"
 
 
@@ -25,6 +26,11 @@ def designs_named(root: Path) -> list[str]:
         As do the others: where a table cannot be read at all.
     """
     return _column(root / _PROPELLERS, "design")
+
+
+def motors_named(root: Path) -> list[str]:
+    """Return the motors of motors.csv, in its order."""
+    return _column(root / _MOTORS, "motor")
 
 
 def comparison_points_named(root: Path) -> dict[str, list[str]]:

@@ -16,7 +16,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from isothrust.book.campaigns import campaign_names, described_rigs
-from isothrust.book.listing import comparison_points_named, designs_named, runs_named, samples_named
+from isothrust.book.listing import comparison_points_named, designs_named, motors_named, runs_named, samples_named
 from isothrust.errors import IsothrustError
 from isothrust.quantities import MEASURANDS
 
@@ -58,6 +58,7 @@ NAMES: Final[Mapping[str, Callable[[Path], Pairs]]] = MappingProxyType(
         "condition": _conditions,
         "design": _plainly(designs_named),
         "measurand": _measurands,
+        "motor": _plainly(motors_named),
         "rig": _plainly(described_rigs),
         "run": _plainly(runs_named),
         "run-or-design": _plainly(lambda root: [*designs_named(root), *runs_named(root)]),

@@ -44,7 +44,7 @@ TAKES: Final[Mapping[str, str]] = MappingProxyType(
 )
 """Parameter -> what it takes, where that is the same for all commands; what is not here is free text."""
 OWN: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
-    {("explain", "name"): "run-or-design", ("chart", "name"): "chart"}
+    {("explain", "name"): "run-or-design", ("chart", "name"): "chart", ("motor", "name"): "motor"}
 )
 
 

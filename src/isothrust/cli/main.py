@@ -28,6 +28,7 @@ COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
         "reduce": CommandPlace("isothrust.cli.reduce", "Turn recordings into curves; only what changed."),
         "results": CommandPlace("isothrust.cli.results", "Show figures with their uncertainty."),
         "compare": CommandPlace("isothrust.cli.compare", "Rank designs within their class, with ties."),
+        "motor": CommandPlace("isothrust.cli.motor", "Show the motor that the runs of a campaign tell."),
         "explain": CommandPlace("isothrust.cli.explain", "Follow a figure back to files, zeros, fits and budget."),
         "match": CommandPlace("isothrust.cli.match", "Say what binds a propeller on a motor, and what would suit it."),
         "predict": CommandPlace("isothrust.cli.predict", "Say what a propeller would do on another motor and craft."),

@@ -26,8 +26,8 @@ Made by `python -m isothrust.cli.reference`; not written by hand. `isothrust COM
 
 A book is a folder. A command works on the book in the current folder, or on that of `--book DIR`. Results go to
 standard output, everything else to standard error: what was reduced first, progress, findings, errors. So
-`isothrust results --json > figures.json` holds figures alone. `results`, `compare`, `explain`, `chart` and `report`
-first reduce what is new or changed, and say so.
+`isothrust results --json > figures.json` holds figures alone. `results`, `compare`, `motor`, `explain`, `chart` and
+`report` first reduce what is new or changed, and say so.
 """
 
 STATUSES: Final[Mapping[int, str]] = MappingProxyType(

@@ -21,6 +21,7 @@ FLAG_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         "current-limited": "a limit of current holds full throttle back: the supply's, the controller's or the motor's",
         "extrapolated": "beyond the speeds that were measured: coefficients were carried on, and may do otherwise",
         "inertia-not-removed": "the rotor's inertia is not known: the torque that accelerates it is still inside",
+        "kv-stated": "no run tells KV: the value stated in motors.csv stands in, give or take 3 %",
         "motor-inertia-as-stated": "the motor's rotor is taken off as motors.csv states it, without an uncertainty",
         "no-speed-channel": "no tachometer, or none to be believed: figures are over thrust, in the air of the day",
         "obstruction-not-stated": "the rig does not state its area in the slipstream: thrust may be a few per cent low",
@@ -35,6 +36,7 @@ FLAG_WORDS: Final[Mapping[str, str]] = MappingProxyType(
         "steps-eased": "the controller turns steps into ramps: these figures are the controller's",
         "these-samples-only": "nothing tells how samples differ: the interval is that of the ones that were tested",
         "throttle-as-recorded": "throttle as recorded: the cost of accelerating the rotor is still inside",
+        "torque-not-measured": "no torque channel: KV and resistance are from full throttle with several loads",
         "vibration-incomplete": "the accelerometer stood at the end of its range: what shook harder is left out",
     }
 )

@@ -65,21 +65,23 @@ def drive_points(prepared: Prepared, mechanics: Mechanics, electrics: Electrics)
     """Return the run's readings in groups of near speed, each leg and each spell of full throttle apart.
 
     Torque is the cell's own, what accelerates the rotor still inside: that is what the motor had to give. All channels
-    are brought to the speed channel's time.
+    are brought to the speed channel's time, but for settled spells at full throttle: there a slope that reaches beyond
+    the spell's ends would do more harm than a delay.
     """
     if prepared.abscissa != "speed":
         return None
     torque = mechanics.torque
-    voltage = _advanced(prepared, "voltage", electrics.lag.value)
-    current = _current(prepared, electrics.lag.value, voltage)
+    full = _full(prepared)
+    late = np.where(full, 0.0, electrics.lag.value)
+    voltage = _advanced(prepared, "voltage", late)
+    current = _current(prepared, late, voltage)
     if torque is None and current is None:
         return None
-    throttle = _advanced(prepared, "throttle", electrics.throttle_lag.value)
-    full = _full(prepared, throttle)
+    throttle = _advanced(prepared, "throttle", np.where(full, 0.0, electrics.throttle_lag.value))
     groups = _group(prepared, full)
     if groups is None:
         return None
-    cell = None if torque is None else torque.given.torque + torque.lag.value * torque.given.slope
+    cell = None if torque is None else torque.given.torque + np.where(full, 0.0, torque.lag.value) * torque.given.slope
     correlation = 1.0 if torque is None else max(1.0, torque.curve.correlation)
 
     def mean(values: Floats | None) -> Floats | None:
@@ -107,12 +109,12 @@ _FIRST_SPELL = 2
 """Legs: 0 up, 1 down, from here on spells of full throttle."""
 
 
-def _advanced(prepared: Prepared, quantity: str, lag: float) -> Floats | None:
+def _advanced(prepared: Prepared, quantity: str, lag: Floats) -> Floats | None:
     values = prepared.steady(quantity)
     return None if values is None else np.asarray(values + lag * prepared.rate(quantity))
 
 
-def _current(prepared: Prepared, lag: float, voltage: Floats | None) -> Floats | None:
+def _current(prepared: Prepared, lag: Floats, voltage: Floats | None) -> Floats | None:
     current = _advanced(prepared, "current", lag)
     if current is not None or voltage is None or not np.all(voltage > 0.0):
         return current
@@ -120,13 +122,14 @@ def _current(prepared: Prepared, lag: float, voltage: Floats | None) -> Floats |
     return None if power is None else np.asarray(power / voltage)
 
 
-def _full(prepared: Prepared, throttle: Floats | None) -> NDArray[np.bool_]:
+def _full(prepared: Prepared) -> NDArray[np.bool_]:
     """Steady bins (n,) at full throttle, with the time left out in which the drive follows."""
     at_top = np.zeros(prepared.site.x.size, dtype=bool)
-    if throttle is None:
+    throttle = prepared.bins.get("throttle")
+    if prepared.steady("throttle") is None or throttle is None:
         return at_top
     steady = prepared.spells.steady
-    command = np.nan_to_num(prepared.bins.values["throttle"]) >= FULL
+    command = np.nan_to_num(throttle) >= FULL
     before = np.where(command, -np.inf, prepared.bins.time)
     since = prepared.bins.time - np.maximum.accumulate(before)
     slow = np.abs(prepared.spells.slope) < 0.1 * prepared.spells.top

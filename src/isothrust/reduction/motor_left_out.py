@@ -14,7 +14,7 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.motor_duty import supply_line
 from isothrust.reduction.motor_readings import MotorReadings
 from isothrust.science.drive_fit import DriveFit, StatedValue, fit_drive
-from isothrust.science.drive_model import RigDoubt, winding_warmth
+from isothrust.science.drive_model import RigDoubt, warmth_by_heat, winding_heat, winding_warmth
 from isothrust.science.operating import COPPER, DriveConstants, LoadCurve, SupplyLine, solve_operating_point
 from isothrust.science.splines import basis_matrix
 
@@ -50,7 +50,8 @@ class _Others:
         near = r.full if throttle >= 1.0 else np.abs(self.together.throttle - throttle) < 0.1
         if not near.any():
             return 0.0
-        return float(np.median(r.heat[near] / r.torque[near] ** 2))
+        heat = winding_heat(self.fit.parameters, r)
+        return float(np.median(heat[near] / r.torque[near] ** 2))
 
 
 def left_out(
@@ -145,7 +146,7 @@ def _one(run: ReducedRun, others: _Others, load: LoadCurve, at: int, *, full: bo
     share, warmth = others.heat_share(throttle), start
     state = solve_operating_point(others.constants, taken, duty, others.supply, warmth=warmth)
     for _ in range(_ROUNDS):
-        warmth = _warmth(others.fit.parameters, share * float(state.torque[0]) ** 2, start)
+        warmth = float(warmth_by_heat(others.fit.parameters, share * float(state.torque[0]) ** 2, start))
         state = solve_operating_point(others.constants, taken, duty, others.supply, warmth=warmth)
     end = "" if full else "-mid"
     foretold, measured = float(state.speed[0]), float(points.speed[at])
@@ -159,12 +160,6 @@ def _one(run: ReducedRun, others: _Others, load: LoadCurve, at: int, *, full: bo
         ratio = _at(run.curves["thrust"], np.array([foretold, measured]))
         out[f"thrust{end}"] = float(ratio[0] * foretold**2 / (ratio[1] * measured**2)) - 1.0
     return out
-
-
-def _warmth(parameters: Floats, heat: float, start: float) -> float:
-    copper, warming = float(parameters[1]), float(parameters[6])
-    grown = (1.0 + COPPER * start) * float(np.exp(np.clip(COPPER * copper * warming * heat, -1.0, 3.0)))
-    return (grown - 1.0) / COPPER
 
 
 def _at(curve: SmoothCurve, speed: Floats) -> Floats:

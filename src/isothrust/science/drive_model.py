@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from isothrust.science.arrays import Bools, Floats, floats
 from isothrust.science.operating import COPPER
@@ -22,6 +22,8 @@ __all__ = [
     "drive_misfits",
     "misfit_slopes",
     "run_effects",
+    "warmth_by_heat",
+    "winding_heat",
     "winding_warmth",
 ]
 
@@ -171,10 +173,56 @@ def winding_warmth(parameters: Floats, readings: DriveReadings) -> Floats:
     ------
     As `drive_misfits`.
     """
-    _, copper, _, friction, viscous, _, warming, cooling = parameters[:8]
+    return warmth_by_heat(parameters, winding_heat(parameters, readings), readings.start)
+
+
+def winding_heat(parameters: Floats, readings: DriveReadings) -> Floats:
+    """Return the integral of the whole torque squared, friction's share in, less what cooling took of it.
+
+    Parameters
+    ----------
+    parameters
+        (14,) in the order of `NAMES` [SI].
+    readings
+        n readings.
+
+    Returns
+    -------
+    numpy.ndarray
+        (n,) [N2 m2 s].
+
+    Source
+    ------
+    As `drive_misfits`.
+    """
+    friction, viscous, cooling = parameters[3], parameters[4], parameters[7]
     lost = friction + viscous * readings.speed
-    heat = (readings.heat + 2.0 * lost * readings.impulse) / (1.0 + cooling * readings.lapse)
-    grown = (1.0 + COPPER * readings.start) * np.exp(np.clip(COPPER * copper * warming * heat, -1.0, 3.0))
+    return floats((readings.heat + 2.0 * lost * readings.impulse) / (1.0 + cooling * readings.lapse))
+
+
+def warmth_by_heat(parameters: Floats, heat: ArrayLike, start: ArrayLike) -> Floats:
+    """Return how much warmer than the reference temperature a winding is after a heat.
+
+    Parameters
+    ----------
+    parameters
+        (14,) in the order of `NAMES` [SI].
+    heat
+        As `winding_heat` has it, any shape [N2 m2 s].
+    start
+        Warmth before, broadcastable [K].
+
+    Returns
+    -------
+    numpy.ndarray
+        Broadcast shape [K].
+
+    Source
+    ------
+    As `drive_misfits`.
+    """
+    per_heat = COPPER * parameters[1] * parameters[6]
+    grown = (1.0 + COPPER * floats(start)) * np.exp(np.clip(per_heat * floats(heat), -1.0, 3.0))
     return floats((grown - 1.0) / COPPER)
 
 
