@@ -27,9 +27,8 @@ def main(words: list[str]) -> None:
         parts = [range(first, min(first + 5, campaigns)) for first in range(0, campaigns, 5)]
         batches = spread_over_workers(partial(motor_cases, conditions=names), parts)
         print(f"\n{'+'.join(names) or 'plain'}: {campaigns} campaigns")
-        print(
-            f"{'figure':26s} {'mean %':>7s} {'rms %':>7s} {'95 % in':>8s} {'worst %':>8s} {'holds':>6s} {'z':>5s} {'u %':>6s}"
-        )
+        heads = f"{'figure':26s} {'mean %':>7s} {'rms %':>7s} {'95 % in':>8s} {'worst %':>8s}"
+        print(f"{heads} {'holds':>6s} {'z':>5s} {'u %':>6s}")
         for score in motor_scores(case for batch in batches for case in batch).values():
             print(line(score))
 
