@@ -137,30 +137,40 @@ def _cases(runs: Sequence[VirtualRun]) -> list[Case]:
     reduced = tuple(reduce_run(recording_of(run), job_of(run.plan)) for run in runs)
     contexts = {run.plan.name: RunContext(run.plan.propeller.diameter) for run in runs}
     truths = {run.plan.propeller.name: run.truth for run in runs}
+    speeds = {design: _speeds(truth) for design, truth in truths.items()}
     results = pool_campaign(CampaignRuns("c", reduced, contexts=contexts), QUESTIONS)
-    return [_case(result, truths[result.design]) for result in results if result.design in truths]
+    return [
+        _case(result, truths[result.design], speeds[result.design]) for result in results if result.design in truths
+    ]
 
 
-def _case(result: Result, truth: Truth) -> Case:
+def _speeds(truth: Truth) -> dict[float, float]:
+    """Return the speed [rad/s] at each thrust [N] asked: many measurands share them, and solving takes a while."""
+    thrusts = sorted({at for question in QUESTIONS if question.quantity == "thrust" for at in question.conditions})
+    speeds = truth.sample.speed_at_thrust(np.array(thrusts))
+    return dict(zip(thrusts, map(float, speeds), strict=True))
+
+
+def _case(result: Result, truth: Truth, speeds: Mapping[float, float]) -> Case:
     assert result.value is not None, result.absent
     assert result.standard_uncertainty is not None
     assert result.interval is not None
     at = result.condition.value if result.condition is not None else None
-    true = _truth(result.measurand, at, truth)
+    true = _truth(result.measurand, at, truth, speeds)
     return Case(result.measurand, at, result.value, true, result.standard_uncertainty, result.interval)
 
 
-def _truth(measurand: str, at: float | None, truth: Truth) -> float:
+def _truth(measurand: str, at: float | None, truth: Truth, speeds: Mapping[float, float]) -> float:
     sample: PropellerTruth = truth.sample
     if at is None:
         return truth.inertia
     if measurand in {"thrust-coefficient", "power-coefficient", "thrust"}:
         return float(getattr(sample, measurand.replace("-", "_"))(at))
-    omega = float(sample.speed_at_thrust(at))
+    omega = speeds[at]
     mechanical: Mapping[str, float] = {
         "speed": omega,
         "shaft-power": float(sample.shaft_power(omega)),
-        "shaft-efficiency": float(sample.shaft_efficiency(at)),
+        "shaft-efficiency": at / float(sample.shaft_power(omega)),
         "figure-of-merit": float(sample.figure_of_merit(omega)),
     }
     if measurand in mechanical:

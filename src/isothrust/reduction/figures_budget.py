@@ -34,15 +34,23 @@ def noise_key(run: ReducedRun) -> str:
 def budget_lines(run: ReducedRun, figure: Sensitive) -> tuple[BudgetLine, ...]:
     """Return the figure's budget, noise first; sources that do not touch it are left out."""
     lines = [_noise(run, figure)] if figure.gradient else []
-    for influence in run.influences:
-        effect = np.zeros_like(figure.value)
-        for name, gradient in figure.gradient.items():
-            if name in influence.shifts:
-                effect = effect + gradient @ influence.shifts[name]
-        if np.any(_settled(effect, figure.value) != 0.0):
-            dof = np.full(effect.shape, influence.degrees_of_freedom)
-            lines.append(BudgetLine(influence.source, influence.key, influence.scope, effect, dof))
+    effects = _effects(run, figure)
+    touched = np.any(_settled(effects, figure.value) != 0.0, axis=1)
+    for row in np.flatnonzero(touched):
+        influence, effect = run.influences[row], effects[row]
+        dof = np.full(effect.shape, influence.degrees_of_freedom)
+        lines.append(BudgetLine(influence.source, influence.key, influence.scope, effect, dof))
     return tuple(lines)
+
+
+def _effects(run: ReducedRun, figure: Sensitive) -> Floats:
+    """Return what each influence does to the figure, (influences, m): all that touch a curve in one product."""
+    effects = np.zeros((len(run.influences), figure.value.size))
+    for name, gradient in figure.gradient.items():
+        rows = [row for row, influence in enumerate(run.influences) if name in influence.shifts]
+        if rows:
+            effects[rows] += np.array([run.influences[row].shifts[name] for row in rows]) @ gradient.T
+    return effects
 
 
 def _settled(effect: Floats, value: Floats) -> Floats:

@@ -70,7 +70,7 @@ def _add(first: Mapping[str, Floats], second: Mapping[str, Floats]) -> dict[str,
 def evaluate_curve(curve: SmoothCurve, x: Floats, *, derivative: int = 0) -> Floats:
     """Return the curve's ordinate (or derivative) at x (m,), NaN outside its measured range."""
     inside = within(curve, x)
-    safe = np.clip(np.where(inside, x, curve.low), curve.low, curve.high)
+    safe = np.minimum(np.maximum(np.where(inside, x, curve.low), curve.low), curve.high)
     values = basis_matrix(safe, curve.knots, derivative=derivative) @ curve.coefficients
     return np.where(inside, values, np.nan)
 
@@ -85,7 +85,7 @@ def within(curve: SmoothCurve, x: Floats) -> NDArray[np.bool_]:
 def curve_at(curve: SmoothCurve, x: Sensitive) -> Sensitive:
     """Return the curve's ordinate at x, with the gradient by its own coefficients and through x."""
     inside = within(curve, x.value)
-    safe = np.clip(np.where(inside, x.value, curve.low), curve.low, curve.high)
+    safe = np.minimum(np.maximum(np.where(inside, x.value, curve.low), curve.low), curve.high)
     basis = basis_matrix(safe, curve.knots)
     slope = basis_matrix(safe, curve.knots, derivative=1) @ curve.coefficients
     value = np.where(inside, basis @ curve.coefficients, np.nan)

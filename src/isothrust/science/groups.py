@@ -38,7 +38,7 @@ class Groups:
 
     def sums(self, rows: Floats) -> Floats:
         """Return the sum over the rows (n, ...) of each group, shape (g, ...)."""
-        return floats(np.add.reduceat(rows[self.order], self.starts, axis=0) if self.count else rows[:0])
+        return floats(np.add.reduceat(rows.take(self.order, axis=0), self.starts, axis=0) if self.count else rows[:0])
 
     def least(self, rows: Floats) -> Floats:
         """Return the least of the rows (n, ...) of each group, shape (g, ...)."""
@@ -51,7 +51,7 @@ def first_seen(labels: ArrayLike) -> Codes:
     Parameters
     ----------
     labels
-        Length n, any kind that can be sorted.
+        Length n, any kind.
 
     Returns
     -------
@@ -67,10 +67,10 @@ def first_seen(labels: ArrayLike) -> Codes:
     >>> first_seen(["b", "a", "b", "c"]).tolist()
     [0, 1, 0, 2]
     """
-    _, first, codes = np.unique(np.asarray(labels), return_index=True, return_inverse=True)
-    rank = np.empty(len(first), dtype=np.intp)
-    rank[np.argsort(first)] = np.arange(len(first))
-    return np.asarray(rank[codes.reshape(-1)], dtype=np.intp)
+    # To sort would cost more, above all words, which an array holds at the length of the longest.
+    known: dict[object, int] = {}
+    listed = labels if isinstance(labels, list) else np.asarray(labels).tolist()
+    return np.array([known.setdefault(label, len(known)) for label in listed], dtype=np.intp)
 
 
 def grouped(*labels: ArrayLike) -> Groups:

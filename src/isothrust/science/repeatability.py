@@ -128,7 +128,7 @@ def pooled_component(values: ArrayLike, variances: ArrayLike, groups: ArrayLike,
     y, v = _columns(y), _columns(v)
     nest = _by_design(groups, designs)
     own = _component(fit_each_pool(y, v, nest))
-    apart = _apart(y, v, nest)
+    apart = _apart(y, v, nest) if np.any(own.degrees_of_freedom > 0.0) else _none_apart((nest.pools.count, y.shape[1]))
     pooled = _component(fit_together(y, nest.without(v, apart.out), nest.groups))
     used = [np.where(apart.more, alone, together) for alone, together in zip(own, pooled, strict=True)]
     each = (nest.pools.count, *shape)
@@ -178,6 +178,12 @@ class _Apart(NamedTuple):
     """To be judged by their own scatter."""
     out: Bools
     """Kept out of the others' pool."""
+
+
+def _none_apart(shape: tuple[int, int]) -> _Apart:
+    """Return that no design stands apart: none has two values to compare."""
+    no = np.zeros(shape, dtype=bool)
+    return _Apart(floats(np.full(shape, np.nan)), no, no)
 
 
 def _apart(y: Floats, v: Floats, nest: Nest) -> _Apart:

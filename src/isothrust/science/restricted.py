@@ -85,16 +85,15 @@ def likelihood_squares(y: Floats, w: Floats, nest: Nest) -> Squares:
     [PattersonThompson1971]: P is the projection with the groups' means taken out.
     """
     groups, pools = nest.groups, nest.pools
-    w2 = floats(w * w)
-    w1, s2, s3 = groups.sums(w), groups.sums(w2), groups.sums(floats(w2 * w))
+    w2 = w * w
+    # Side by side, so that one pass sums them all.
+    w1, s2, s3, wy = np.split(groups.sums(floats(np.concatenate([w, w2, w2 * w, w * y], axis=1))), 4, axis=1)
     safe = np.where(w1 > 0.0, w1, 1.0)
-    residual = (y - (groups.sums(floats(w * y)) / safe)[groups.of_row]) ** 2
-    return Squares(
-        weighted=pools.sums(groups.sums(floats(w2 * residual))),
-        plain=pools.sums(groups.sums(floats(w * residual))),
-        trace=pools.sums(floats(w1 - s2 / safe)),
-        trace_squared=pools.sums(floats(s2 - 2.0 * s3 / safe + (s2 / safe) ** 2)),
-    )
+    residual = (y - (wy / safe)[groups.of_row]) ** 2
+    weighted = groups.sums(floats(np.concatenate([w2 * residual, w * residual], axis=1)))
+    share = s2 / safe
+    traces = [w1 - share, s2 - 2.0 * s3 / safe + share**2]
+    return Squares(*np.split(pools.sums(floats(np.concatenate([weighted, *traces], axis=1))), 4, axis=1))
 
 
 def fit_each_pool(y: Floats, v: Floats, nest: Nest) -> Fitted:
@@ -122,6 +121,8 @@ def fit_each_pool(y: Floats, v: Floats, nest: Nest) -> Fitted:
     y, v = floats(np.where(known, y, 0.0)), floats(np.where(known, v, 0.0))
     even = likelihood_squares(y, floats(known), nest)
     contrasts = np.round(even.trace)
+    if not np.any(contrasts > 0.0):
+        return Fitted(floats(np.full(contrasts.shape, np.nan)), floats(np.zeros(contrasts.shape)), floats(contrasts))
     # The start: the scatter itself, as if nothing were known. The floor keeps weights finite where nothing is stated.
     scatter = even.plain / np.maximum(contrasts, 1.0)
     floor = np.where(scatter > 0.0, 1e-9 * scatter, 1.0)

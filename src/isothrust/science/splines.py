@@ -92,7 +92,7 @@ def knots_at_sites(sites: ArrayLike) -> Floats:
 def _local_basis(x: Floats, knots: Floats, degree: int) -> tuple[Floats, NDArray[np.intp]]:
     """Return the `degree + 1` functions that are not zero at x, (n, degree + 1), and the index of the first."""
     last = knots.size - _DEGREE - 2
-    span = np.clip(np.searchsorted(knots, x, side="right") - 1, _DEGREE, last)
+    span = np.minimum(np.maximum(np.searchsorted(knots, x, side="right") - 1, _DEGREE), last)
     values = np.ones((x.size, 1))
     for order in range(1, degree + 1):  # [DeBoor2001] eq. X.(4)-(6), the recurrence row by row
         raised = np.zeros((x.size, order + 1))

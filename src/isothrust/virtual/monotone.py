@@ -32,8 +32,8 @@ class Monotone:
 
     def __call__(self, x: Floats | float) -> Floats:
         """Return y at x, any shape."""
-        at = np.clip(np.asarray(x, dtype=np.float64), self.x[0], self.x[-1])
-        k = np.clip(np.searchsorted(self.x, at, side="right") - 1, 0, self.x.size - 2)
+        at = np.minimum(np.maximum(np.asarray(x, dtype=np.float64), self.x[0]), self.x[-1])
+        k = np.minimum(np.maximum(np.searchsorted(self.x, at, side="right") - 1, 0), self.x.size - 2)
         width = self.x[k + 1] - self.x[k]
         s = (at - self.x[k]) / width
         left, right = self.y[k], self.y[k + 1]
