@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.signal import lfilter
 
 from isothrust.virtual.dynamics import GRID_RATE
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.noise import red_noise
+from isothrust.virtual.recursion import recurse
 from isothrust.virtual.sensors import Sensor
 
 __all__ = ["low_pass", "low_pass_coefficients", "read_sensor", "shift", "window_mean"]
@@ -52,8 +52,7 @@ def low_pass(values: Floats, filter_time: float, damping: float) -> Floats:
         return values
     top, bottom = low_pass_coefficients(filter_time, damping)
     first = float(values[0])
-    passed = lfilter(top, bottom, values - first)
-    return np.asarray(passed, dtype=np.float64) + first
+    return recurse(top, bottom, values - first) + first
 
 
 def window_mean(values: Floats, window: float) -> Floats:
@@ -100,7 +99,7 @@ def _orders(sensor: Sensor, passed: Floats, omega: Floats, random: np.random.Gen
 def _crept(load: Floats, creep_time: float) -> Floats:
     """Return how far a spring that gives way has followed its load, settled at none beforehand."""
     keep = math.exp(-_DT / creep_time)
-    return np.asarray(lfilter([1 - keep], [1.0, -keep], load), dtype=np.float64)
+    return recurse([1 - keep], [1.0, -keep], load)
 
 
 def read_sensor(

@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.signal import lfilter
 
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.propeller import Propeller
+from isothrust.virtual.recursion import recurse
 
 __all__ = ["Accelerometer", "Mode", "Shaken", "ShakingTruth", "Unbalance", "shake"]
 
@@ -226,7 +226,7 @@ def shake(
     read = np.empty((count, meter.axes))
     for axis in range(meter.axes):
         top, bottom = _mode_filter(meter.modes[axis], meter.mass, rate)
-        read[:, axis] = lfilter(top, bottom, force[:, axis])
+        read[:, axis] = recurse(top, bottom, force[:, axis])
     read = _sensed(meter, read, at - at[0], rate, random)
     if meter.filtered and every > 1:
         read = _below(read, 0.45 * meter.rate, rate)
@@ -264,7 +264,7 @@ def _flutter(truth: ShakingTruth, w: Floats, random: np.random.Generator) -> Flo
     keep = math.exp(-0.02 * turn)
     white = random.standard_normal(w.size)
     bottom = [1.0, -2 * keep * math.cos(turn), keep**2]
-    course = lfilter([1.0], bottom, white)
+    course = recurse([1.0], bottom, white)
     course = course / float(np.std(course))
     return np.asarray(course * truth.flutter_force(w) * flutter.growth(w / (2 * np.pi)))
 
