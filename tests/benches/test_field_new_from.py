@@ -8,6 +8,7 @@ from __future__ import annotations
 import shutil
 import tomllib
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 import pytest
@@ -96,14 +97,36 @@ def state(folder: str) -> list[tuple[str, int, int]]:
     return sorted((name, stat.st_mtime_ns, stat.st_size) for name, stat in stats)
 
 
-@pytest.mark.parametrize("folder", [name for name in FOLDERS if name not in LOGLESS])
-def test_every_folder_with_logs_becomes_a_book(folder: str, tmp_path: Path) -> None:
+SIDE_BY_SIDE = "side-by-side-xlsx"
+"""A thousand blocks in fifty sheets: its book is made once for the tests that look at it."""
+
+
+class Made(NamedTuple):
+    """A book made from a folder, and how that folder stood before."""
+
+    root: Path
+    book: FolderBook
+    before: list[tuple[str, int, int]]
+
+
+def book_of(folder: str, root: Path) -> Made:
     before = state(folder)
-    made = create_from_folder(tmp_path / "book", FIELD / folder)
+    return Made(root, create_from_folder(root, FIELD / folder), before)
+
+
+@pytest.fixture(scope="module")
+def side_by_side(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    return book_of(SIDE_BY_SIDE, tmp_path_factory.mktemp("side-by-side") / "book")
+
+
+@pytest.mark.parametrize("folder", [name for name in FOLDERS if name not in LOGLESS])
+def test_every_folder_with_logs_becomes_a_book(folder: str, tmp_path: Path, request: pytest.FixtureRequest) -> None:
+    shared = folder == SIDE_BY_SIDE
+    root, made, before = request.getfixturevalue("side_by_side") if shared else book_of(folder, tmp_path / "book")
     logs = [{file_of(FIELD / folder, name) for name in layout.mapping.files} for layout in made.layouts]
     assert made.copied == sum(map(len, logs)) > 0
     for layout in made.layouts:
-        tomllib.loads((tmp_path / "book" / "rigs" / f"{layout.rig}.toml").read_text(encoding="utf-8"))
+        tomllib.loads((root / "rigs" / f"{layout.rig}.toml").read_text(encoding="utf-8"))
     assert state(folder) == before
 
 
@@ -116,15 +139,15 @@ def test_every_folder_without_logs_is_refused_in_words(folder: str, tmp_path: Pa
     assert list(tmp_path.iterdir()) == []
 
 
-def test_each_sheet_of_blocks_at_one_throttle_becomes_a_run_and_reads_rightly(tmp_path: Path) -> None:
-    made = create_from_folder(tmp_path / "book", FIELD / "side-by-side-xlsx")
+def test_each_sheet_of_blocks_at_one_throttle_becomes_a_run_and_reads_rightly(side_by_side: Made) -> None:
+    root, made, _ = side_by_side
     layout = next(each for each in made.layouts if each.mapping.joined)
     assert len(layout.mapping.files) == 4 + 17 + 34  # LOG: the sheets of he, log and test
-    rows = (tmp_path / "book" / "campaigns" / layout.campaign / "runs.csv").read_text(encoding="utf-8")
+    rows = (root / "campaigns" / layout.campaign / "runs.csv").read_text(encoding="utf-8")
     assert ",holds,he.xlsx/120mm_45deg_trial3," in rows
-    rig = tmp_path / "book" / "rigs" / f"{layout.rig}.toml"
+    rig = root / "rigs" / f"{layout.rig}.toml"
     fill_channels(rig, {"time": {"unit": "s"}, "thrust": {"unit": "gf"}, "throttle": {"unit": "1", "range": [0, 180]}})
-    raw = tmp_path / "book" / "campaigns" / layout.campaign / "raw"
+    raw = root / "campaigns" / layout.campaign / "raw"
     recording = read_recording("r", {"log": str(raw / "he.xlsx/120mm_45deg_trial3")}, parse_rig(rig)[0])
     throttle, thrust = recording.channels["throttle"].values, recording.channels["thrust"].values / GF
     for level, mean in ((10, 5.92), (100, 58.7), (140, 100.1)):  # LOG (mine)

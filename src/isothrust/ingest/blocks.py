@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from isothrust.ingest.readers.numeric import NumericColumn, NumericTable, columns_of, numeric_table, step_of
 from isothrust.records.rig import ChannelPlan
+from isothrust.tables.columns import Columns
 from isothrust.tables.heads import find_head
 from isothrust.tables.log import LogTable
 
@@ -33,8 +34,10 @@ def joined_blocks(blocks: Sequence[LogTable], time: ChannelPlan | None, sheet: L
         known = [step for step in steps if step is not None]
         stamped.append(places)
         columns.append(NumericColumn(head, stamps, max(known) if len(known) == len(steps) else None))
-    cells = _Joined(tuple(blocks), tuple(map(tuple, stamped)), clock)
-    rows = sum(len(cells.block_numbers(number, 0)) for number in range(len(blocks))) if heads else 0
+    # All columns of a block at once: a sheet may hold dozens of blocks of a few rows, and each reading has its price.
+    read = [columns_of(block, [places[number] for places in stamped]) for number, block in enumerate(blocks)]
+    cells = _Joined(tuple(blocks), tuple(map(tuple, stamped)), tuple(read), clock)
+    rows = sum(block.rows for block in read) if heads else 0
     words = f"{sheet.dialect}, {len(blocks)} blocks one after the other"
     return numeric_table(sheet.file, columns, rows, cells, words=words)
 
@@ -49,17 +52,14 @@ class _Joined:
     blocks: tuple[LogTable, ...]
     places: tuple[tuple[int, ...], ...]
     """Of each joined column: its place in every block."""
+    read: tuple[Columns, ...]
+    """Numbers of every block, in those columns."""
     clock: int | None
     """Which of the joined columns is the time."""
 
-    def block_numbers(self, block: int, column: int) -> NDArray[np.float64]:
-        """Return one column of one block."""
-        place = self.places[column][block]
-        return columns_of(self.blocks[block], [place]).numbers[place]
-
     def numbers(self, column: int) -> NDArray[np.float64]:
         """Return a column of all blocks; of the clock with each block after the one before it."""
-        pieces = [self.block_numbers(number, column) for number in range(len(self.blocks))]
+        pieces = [block.numbers[place] for block, place in zip(self.read, self.places[column], strict=True)]
         return np.concatenate(_in_turn(pieces) if column == self.clock else pieces)
 
     def texts(self, column: int) -> pl.Series:

@@ -110,6 +110,8 @@ def _body(lines: Sequence[str]) -> _Body | None:
 
 
 def _rows_by(lines: Sequence[str], delimiter: str) -> _Body | None:
+    if delimiter and not any(delimiter in line or (delimiter == " " and "\t" in line) for line in lines):
+        return None
     split = [tuple(split_row(line, delimiter)) for line in lines]
     usual = Counter(len(row) for row in split if delimiter == "" or len(row) > 1).most_common(1)
     if not usual:
@@ -247,7 +249,7 @@ def _last_digit(column: Sequence[str], decimal: str) -> int | None:
     numbers = [cell for cell in column if is_number(cell)]
     if not numbers or any("e" in cell or "E" in cell for cell in numbers):
         return None
-    digits = max(sum(character.isdigit() for character in cell.lstrip("+-0.,")) for cell in numbers)
+    digits = max(sum(map(str.isdigit, cell.lstrip("+-0.,"))) for cell in numbers)
     if digits > _MOST_DIGITS:
         return None
     return max(len(cell) - 1 - cell.find(decimal) if decimal in cell else 0 for cell in numbers)
