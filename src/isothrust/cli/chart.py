@@ -21,6 +21,7 @@ from isothrust.tables.atomic import write_bytes
 from isothrust.tables.nearest import nearest_first
 from isothrust.workflows.chart import Drawn, draw_curves, draw_ranking, draw_recording
 from isothrust.workflows.chart_steps import draw_steps
+from isothrust.workflows.chart_torque import draw_torque
 from isothrust.workflows.reduce import ReduceOutcome
 
 __all__ = ["command"]
@@ -104,6 +105,7 @@ def _check_words(chart: Chart, wanted: Wanted) -> None:
         "ranking": {"--run"},
         "recording": {"--of", "--at", "--design", "--class"},
         "steps": {"--run", "--of", "--at"},
+        "torque": {"--run", "--of", "--at"},
     }
     unread = [option for option, value in given.items() if value and option in foreign[chart.kind]]
     if chart.by_blades and wanted.class_name:
@@ -133,6 +135,8 @@ def _drawn(chart: Chart, outcome: ReduceOutcome, wanted: Wanted) -> Drawn:
         return draw_recording(book, runs, wanted.run, wanted.selection)
     if chart.kind == "ranking":
         return draw_ranking(book, runs, wanted.selection, wanted.class_name)
+    if chart.kind == "torque":
+        return draw_torque(book, runs, chart, wanted.selection, wanted.class_name)
     if chart.kind == "steps":
         return draw_steps(book, runs, chart, wanted.selection, wanted.class_name)
     return draw_curves(book, runs, chart, wanted.selection, wanted.class_name)

@@ -12,7 +12,7 @@ from isothrust.quantities import MEASURANDS
 
 __all__ = ["CHARTS", "Chart", "axis_title"]
 
-Kind = Literal["curves", "ranking", "recording", "steps"]
+Kind = Literal["curves", "ranking", "recording", "steps", "torque"]
 Abscissa = Literal["speed", "thrust"]
 
 
@@ -92,6 +92,7 @@ CHARTS: Final = _by_name(
     _over_thrust("electrical-efficiency", "thrust per electrical watt: propeller, motor and controller together"),
     _over_thrust("electrical-power", "what the battery has to give for a thrust", from_zero=True),
     _over_thrust("speed", "the speed that a thrust needs"),
+    Chart("torque-speed", "torque", "what propellers ask for and the motor gives at each throttle", "torque", "speed"),
     Chart("step-up", "steps", "how the speed of each design answers a step up, one over the other"),
     Chart("step-down", "steps", "the same of a step down: braked or let run out"),
     Chart("ranking", "ranking", "each design's value and interval at one condition, ties joined by a bar"),

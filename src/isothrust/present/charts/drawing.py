@@ -12,6 +12,7 @@ from isothrust.present.charts.curves import curve_spec
 from isothrust.present.charts.ranking import ranking_spec
 from isothrust.present.charts.recording import recording_spec
 from isothrust.present.charts.theme import Theme
+from isothrust.present.charts.torque_speed import torque_spec
 
 __all__ = ["Drawing", "drawing_spec"]
 
@@ -38,7 +39,8 @@ def drawing_spec(drawing: Drawing, theme: Theme, canvas: Canvas) -> Spec:
         spec = recording_spec(theme, canvas, caption=drawing.caption)
     else:
         room = LABEL_SHARE * (canvas.width or 0)
-        spec = curve_spec(drawing.chart, theme, canvas, caption=drawing.caption, label_room=room)
+        make = torque_spec if drawing.chart.kind == "torque" else curve_spec
+        spec = make(drawing.chart, theme, canvas, caption=drawing.caption, label_room=room)
     spec["description"] = " ".join((f"{drawing.caption.title}.", *drawing.caption.lines))
     spec["datasets"] = {name: list(rows) for name, rows in drawing.datasets.items()}
     return spec
