@@ -15,6 +15,7 @@ from isothrust.present.charts.drawing import Drawing
 from isothrust.present.charts.ranking_rows import ranking_datasets
 from isothrust.present.charts.recording_data import recording_datasets
 from isothrust.present.charts.step_rows import step_datasets
+from isothrust.present.charts.torque_speed import Course, torque_datasets
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Design
 from isothrust.records.picture import RunPicture, Span, Trace
@@ -87,6 +88,16 @@ def picture(*spans: Span, channels: tuple[str, ...] = ("throttle", "speed", "thr
 def recording_drawing(*spans: Span) -> Drawing:
     """The same as a drawing."""
     return Drawing(CHARTS["recording"], CAPTION, recording_datasets(picture(*spans)))
+
+
+def torque_drawing(*, designs: int = 3) -> Drawing:
+    """Propellers, each asking for a little more, and a motor's lines at two throttles."""
+    speed = np.linspace(300.0, 2500.0, 40)
+    propellers = {name: Course(speed, (3e-8 + 1e-8 * k) * speed**2) for k, name in enumerate(NAMES[:designs])}
+    lines = {at: Course(speed, np.maximum(0.4 * at - 1e-4 * speed, 0.0)) for at in (0.5, 1.0)}
+    crossings = {name: [(1200.0, 0.06), (2000.0, 0.2)] for name in NAMES[:designs]}
+    slots = {name: slot for slot, name in enumerate(NAMES[:designs])}
+    return Drawing(CHARTS["torque-speed"], CAPTION, torque_datasets(propellers, lines, crossings, slots))
 
 
 def step_drawing(chart_name: str, *, designs: int = 3) -> Drawing:

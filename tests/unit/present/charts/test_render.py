@@ -20,7 +20,16 @@ from isothrust.present.charts.pictures import picture_of
 from isothrust.present.charts.signature import is_chart
 from isothrust.present.charts.theme import DARK, LIGHT
 from isothrust.records.picture import Span
-from support.drawings import NAMES, Word, curve_drawing, ranking_drawing, recording_drawing, step_drawing, words
+from support.drawings import (
+    NAMES,
+    Word,
+    curve_drawing,
+    ranking_drawing,
+    recording_drawing,
+    step_drawing,
+    torque_drawing,
+    words,
+)
 
 SPANS = (
     Span("zero-drift", "note", "torque", 0.0, 10.0, "the zero moved"),
@@ -32,6 +41,8 @@ SPANS = (
 def drawing_of(name: str) -> Drawing:
     if name == "ranking":
         return ranking_drawing()
+    if name == "torque-speed":
+        return torque_drawing()
     if name.startswith("step-"):
         return step_drawing(name)
     return recording_drawing(*SPANS) if name == "recording" else curve_drawing(name)
@@ -84,6 +95,11 @@ def test_svg_holds_title_axes_and_every_design(name: str) -> None:
         assert "Shaft power [W]" in texts
     else:
         assert {*NAMES[:3], CHARTS[name].x_title, CHARTS[name].y_title} <= texts
+
+
+def test_the_motors_lines_carry_their_throttles() -> None:
+    texts = {word.text for word in drawn(torque_drawing())}
+    assert {"50 %", "100 %"} <= texts
 
 
 def test_pdf_embeds_its_letters() -> None:

@@ -18,9 +18,10 @@ from isothrust.present.charts.recording import recording_spec
 from isothrust.present.charts.recording_data import RECORDING_DATA
 from isothrust.present.charts.render import compiled
 from isothrust.present.charts.theme import DARK, LIGHT, Theme
+from isothrust.present.charts.torque_speed import torque_spec
 from isothrust.quantities import MEASURANDS
 from isothrust.records.picture import Span
-from support.drawings import curve_drawing, ranking_drawing, recording_drawing, step_drawing
+from support.drawings import curve_drawing, ranking_drawing, recording_drawing, step_drawing, torque_drawing
 
 SPIKE = Span("spikes", "warning", "thrust", 3.0, 3.0, "five readings stand out")
 CURVES = [name for name, chart in CHARTS.items() if chart.kind == "curves"]
@@ -30,6 +31,8 @@ CANVASES = {"file": Canvas(1600, 900), "page": Canvas(None, 420, interactive=Tru
 def drawing_of(name: str) -> Drawing:
     if name == "ranking":
         return ranking_drawing()
+    if name == "torque-speed":
+        return torque_drawing()
     if name.startswith("step-"):
         return step_drawing(name)
     return recording_drawing(SPIKE) if name == "recording" else curve_drawing(name)
@@ -42,6 +45,8 @@ def empty_spec(name: str, theme: Theme, canvas: Canvas) -> dict[str, Any]:
         return ranking_spec("Shaft power [W]", theme, canvas)
     if chart.kind == "recording":
         return recording_spec(theme, canvas)
+    if chart.kind == "torque":
+        return torque_spec(chart, theme, canvas, label_room=120.0)
     return curve_spec(chart, theme, canvas, label_room=120.0)
 
 
