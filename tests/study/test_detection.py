@@ -13,12 +13,14 @@ from support.faulty.without import WITHOUT_RATE, Unrated
 from support.source import ROOT
 
 SEEDS = range(9000, 9004)
+STEP = 1e-3
+"""Of the integration [s]: as long as a row of the log at its fastest."""
 PAGE = ROOT / "docs" / "detection.md"
 
 
 @pytest.fixture(scope="module")
 def told() -> Counter[tuple[str, str]]:
-    return count(SEEDS)
+    return count(SEEDS, step=STEP)
 
 
 def test_every_fault_is_told_of_in_nearly_every_run(told: Counter[tuple[str, str]]) -> None:
@@ -28,7 +30,7 @@ def test_every_fault_is_told_of_in_nearly_every_run(told: Counter[tuple[str, str
 
 
 def test_good_runs_get_no_warning() -> None:
-    runs, bad = accused((1001, 1006, 1011))
+    runs, bad = accused((1001, 1006, 1011), step=STEP)
     assert runs == 36
     assert bad == []
 
@@ -36,7 +38,7 @@ def test_good_runs_get_no_warning() -> None:
 def test_faults_planted_in_campaigns_are_told_of_their_run_and_no_other() -> None:
     missed = [
         (case.code, case.fault, told.seed)
-        for case, told in campaign_trials(campaign_cases(), SEEDS[:2])
+        for case, told in campaign_trials(campaign_cases(), SEEDS[:2], step=STEP)
         if not told.names(case.code)
     ]
     assert missed == []

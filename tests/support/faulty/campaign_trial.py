@@ -80,7 +80,7 @@ class Told:
 
 
 def campaign_trials(
-    cases: Sequence[CampaignCase], seeds: Sequence[int], *, thinned: int = _THINNED
+    cases: Sequence[CampaignCase], seeds: Sequence[int], *, thinned: int = _THINNED, step: float = 5e-4
 ) -> Iterator[tuple[CampaignCase, Told]]:
     """Yield each case and seed with what its campaign tells.
 
@@ -92,7 +92,7 @@ def campaign_trials(
         good = {(case.bench, seed): dict(enumerate(case.bench(seed))) for seed in part for case in cases}
         trials = [(case, seed, *_planted(case, seed, good[case.bench, seed])) for seed in part for case in cases]
         asked = [(seed, plans) for (_, seed), plans in good.items()] + [(seed, plans) for _, seed, _, plans in trials]
-        simulated = _simulated(asked, thinned)
+        simulated = _simulated(asked, thinned, step)
         runs = {key: list(next(simulated).values()) for key in good}
         reduced = {key: [_reduced(run, run.plan) for run in members] for key, members in runs.items()}
         for case, seed, victim, _ in trials:
@@ -108,10 +108,12 @@ def _planted(case: CampaignCase, seed: int, plans: Mapping[int, RunPlan]) -> tup
     return victim, case.plans(list(plans.values()), victim, random)
 
 
-def _simulated(asked: Sequence[tuple[int, Mapping[int, RunPlan]]], thinned: int) -> Iterator[dict[int, VirtualRun]]:
+def _simulated(
+    asked: Sequence[tuple[int, Mapping[int, RunPlan]]], thinned: int, step: float
+) -> Iterator[dict[int, VirtualRun]]:
     """Yield the runs by place, for each seed and its plans by place, all integrated together."""
     placed = [(seed * _PLACES + place, plan) for seed, plans in asked for place, plan in plans.items()]
-    runs = simulate_each([plan for _, plan in placed], _NOISE, places=[place for place, _ in placed])
+    runs = simulate_each([plan for _, plan in placed], _NOISE, places=[place for place, _ in placed], step=step)
     for _, plans in asked:
         yield {place: _thinned(run, thinned) for place, run in zip(plans, runs, strict=False)}
 

@@ -64,10 +64,10 @@ def _groups() -> list[ModuleType]:
     return [import_module(f"support.faulty.{name}") for name in names if name not in _NO_GROUP]
 
 
-def count(seeds: Sequence[int]) -> Counter[tuple[str, str]]:
-    """Return in how many of the seeds each case, by code and fault, was told of."""
+def count(seeds: Sequence[int], *, step: float = 5e-4) -> Counter[tuple[str, str]]:
+    """Return in how many of the seeds each case, by code and fault, was told of; `step` as in `trials`."""
     told: Counter[tuple[str, str]] = Counter()
-    for case, _, codes in trials(cases(), seeds):
+    for case, _, codes in trials(cases(), seeds, step=step):
         told[case.code, case.fault] += case.code in codes
     return told
 
@@ -101,14 +101,14 @@ class Accused:
     codes: tuple[str, ...]
 
 
-def accused(seeds: Sequence[int]) -> tuple[int, list[Accused]]:
+def accused(seeds: Sequence[int], *, step: float = 5e-4) -> tuple[int, list[Accused]]:
     """Simulate one good campaign of 12 runs a seed; return the number of runs and those that are accused."""
     made, bad = 0, list[Accused]()
     for kind in SCHEDULES:
         drawn = [_good_campaign(seed) for seed in seeds if _kind(seed) == kind]
         plans = [plan for one in drawn for plan in one.plans]
         places = [one.seed * 100 + place for one in drawn for place in range(len(one.plans))]
-        runs = simulate_each(plans, _NOISE, places=places)
+        runs = simulate_each(plans, _NOISE, places=places, step=step)
         for one in drawn:
             members = [run.thinned(one.thinned) for run in islice(runs, len(one.plans))]
             made += len(members)

@@ -32,24 +32,31 @@ def good_plans(seeds: Sequence[int], kind: str = "ramp") -> list[RunPlan]:
     return plans
 
 
-def trials(cases: Sequence[FaultCase], seeds: Sequence[int]) -> Iterator[tuple[FaultCase, int, set[str]]]:
-    """Yield each case and seed with the codes that the faulty run gives.
+def trials(
+    cases: Sequence[FaultCase], seeds: Sequence[int], *, step: float = 5e-4
+) -> Iterator[tuple[FaultCase, int, set[str]]]:
+    """Yield each case and seed with the codes that the faulty run gives; `step` [s] is the integration's.
 
     The run of a seed is the same in all cases but for the fault; good runs are simulated once for all faults that are
-    planted in finished logs.
+    planted in finished logs. Runs of all schedules are integrated together: a step costs little more for many than for
+    few.
     """
+    groups, lanes = [], []
     for kind in dict.fromkeys(case.kind for case in cases):
         of_kind = [case for case in cases if case.kind == kind]
         plans = dict(zip(seeds, good_plans(seeds, kind), strict=True))
         late = [case for case in of_kind if not case.changes_bench]
-        if late:
-            for seed, run in zip(seeds, simulate_each(list(plans.values()), _NOISE, places=seeds), strict=True):
-                yield from ((case, seed, _told(case, seed, _copied(run))) for case in late)
         asked = [(case, seed) for case in of_kind if case.changes_bench for seed in seeds]
-        changed = [case.plan(plans[seed], np.random.default_rng([seed, 11])) for case, seed in asked]
-        runs = simulate_each(changed, _NOISE, places=[seed for _, seed in asked])
-        for (case, seed), run in zip(asked, runs, strict=True):
+        groups.append((late, asked))
+        lanes += [(seed, plans[seed]) for seed in seeds if late]
+        lanes += [(seed, case.plan(plans[seed], np.random.default_rng([seed, 11]))) for case, seed in asked]
+    runs = simulate_each([plan for _, plan in lanes], _NOISE, places=[seed for seed, _ in lanes], step=step)
+    for late, asked in groups:
+        for seed, run in zip(seeds if late else (), runs, strict=False):
+            yield from ((case, seed, _told(case, seed, _copied(run))) for case in late)
+        for (case, seed), run in zip(asked, runs, strict=False):
             yield case, seed, _told(case, seed, run)
+    assert next(runs, None) is None
 
 
 def _told(case: FaultCase, seed: int, run: VirtualRun) -> set[str]:
