@@ -60,22 +60,30 @@ def simulate(plans: Sequence[RunPlan], seed: int, *, first: int = 0, step: float
 
 
 def simulate_each(
-    plans: Sequence[RunPlan], seed: int, *, first: int = 0, places: Sequence[int] | None = None, step: float = 5e-4
+    plans: Sequence[RunPlan],
+    seed: int | Sequence[int],
+    *,
+    first: int = 0,
+    places: Sequence[int] | None = None,
+    step: float = 5e-4,
 ) -> Iterator[VirtualRun]:
     """As `simulate`, run by run: only the lanes that are integrated together are held at once.
 
-    `places` gives each plan a place of its own, in place of those counted from `first`: plans of the same place share
-    their noise, whatever else is in the list.
+    `places` gives each plan a place of its own, in place of those counted from `first`: plans of the same seed and
+    place share their noise, whatever else is in the list. `seed` may be one a plan, so that lists with seeds of their
+    own are integrated together.
     """
     drawn = range(first, first + len(plans)) if places is None else places
+    seeds = [seed] * len(plans) if isinstance(seed, int) else seed
     for start in range(0, len(plans), _LANES):
-        lanes, places_of = plans[start : start + _LANES], drawn[start : start + _LANES]
-        flutter = [np.random.default_rng([seed, place, 1]) for place in places_of]
+        lanes = plans[start : start + _LANES]
+        own = [[seeds[k], drawn[k]] for k in range(start, start + len(lanes))]
+        flutter = [np.random.default_rng([*each, 1]) for each in own]
         motion = integrate(lanes, flutter, step=step)
-        for k, (plan, place) in enumerate(zip(lanes, places_of, strict=True)):
-            run = _record(plan, motion, k, np.random.default_rng([seed, place, 2]))
-            run = _shaken(run, motion, k, [seed, place, 3])
-            yield _heard(run, motion, k, [seed, place, 4])
+        for k, (plan, each) in enumerate(zip(lanes, own, strict=True)):
+            run = _record(plan, motion, k, np.random.default_rng([*each, 2]))
+            run = _shaken(run, motion, k, [*each, 3])
+            yield _heard(run, motion, k, [*each, 4])
 
 
 def _record(plan: RunPlan, motion: Motion, lane: int, random: np.random.Generator) -> VirtualRun:
