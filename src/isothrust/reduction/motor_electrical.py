@@ -21,6 +21,7 @@ _WARMTH: Final = (40.0, 25.0)
 """How warm a winding is at the end of a run to full throttle, and its doubt [K]: no torque says what heat it got."""
 _MOTOR_CURRENT: Final = 0.015
 """Share by which the motor's current differs from the supply's at full duty: the controller's own loss [1]."""
+_TIMES: Final = ("never", "once", "twice")
 _APART: Final = 0.15
 """Currents must differ by this share for KV and resistance to be told apart [1]."""
 
@@ -80,7 +81,12 @@ def _line(
 ) -> tuple[float | None, float | None, Floats, str]:
     none = np.full((2, 2), np.nan)
     if voltage.size < 3:
-        return None, None, none, f"full throttle was recorded {voltage.size} times: three with unlike loads are wanted"
+        return (
+            None,
+            None,
+            none,
+            f"full throttle was recorded {_TIMES[voltage.size]}: three times with unlike loads is wanted",
+        )
     if float(np.ptp(current)) < _APART * float(current.max()):
         return (
             None,

@@ -69,11 +69,25 @@ def find_motor(given: MotorRuns, *, leave_one_out: bool = True) -> MotorModel:
     except ValueError as error:
         reason = f"{error}: more speeds and more than one propeller are wanted"
         return _nothing(given, reason)
+    impossible = _impossible(fit)
+    if impossible:
+        return _nothing(given, impossible)
     model = _model(given, together, fit, stated=stated_kv is not None, silent=silent)
     if leave_one_out and model.kv is not None:
         tried = left_out(together, fit, doubt, stated_kv)
         model = replace(model, left_out=tried, prediction_errors=rms_errors(tried))
     return model
+
+
+def _impossible(fit: DriveFit) -> str:
+    """Say what no motor can be like: a winding that takes no heat, or bearings that drive."""
+    copper, friction = float(fit.parameters[1]), float(fit.parameters[3])
+    hint = "the scale or zero of torque, speed, voltage or current is off"
+    if copper <= 0.0:
+        return f"shaft power leaves no loss for the winding as load grows: {hint}"
+    if "friction" not in fit.held and friction < -_STRAY * float(np.sqrt(fit.covariance[3, 3])):
+        return f"more power comes out at low load than goes in: {hint}"
+    return ""
 
 
 def _flags(silent: Sequence[str]) -> tuple[str, ...]:
