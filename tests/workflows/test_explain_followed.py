@@ -55,6 +55,7 @@ ASKED = {
     "overshoot": [()],
     "overshoot-down": [()],
     "thrust-rise-rate": [()],
+    "thrust-step-time": [()],
 }
 """Every measurand that this version computes, with each kind of condition at which it holds."""
 INTERVALS = {"as tested": "interval", "of the design": "interval_of_design", "as sold": "interval_as_sold"}

@@ -182,6 +182,13 @@ def _single(run: RunWorking) -> str:
         return "momentum balance of the run's own transients or legs: see inertia above"
     if name == "propeller-inertia":
         return "rotor-inertia of the run, see inertia above, less the motor's rotor as motors.csv states it"
+    if name == "thrust-step-time":
+        return (
+            "worked out: the throttle jumps from what holds a quarter of the book's middle comparison thrust to what "
+            "holds three quarters of it; J d(omega)/dt = Q(end) - Q(omega) + D (omega(end) - omega), coefficients "
+            "straight in the logarithm of speed between the levels, D the damping by the drive above; from 10 to 90 % "
+            "of the step in thrust, in standard air, limits of the controller left out"
+        )
     if name in OF_STEPS:
         return "mean over the steps that count: see steps above"
     if "peak-without-plateau" in run.figure.flags:

@@ -20,6 +20,7 @@ WORDS: Final[Mapping[str, str]] = MappingProxyType(
         "method": "isothrust's method",
         "version": "isothrust's version",
         "standard_density": "the standard density",
+        "response_thrust": "the thrust that steps are compared at",
         "inertia": "the rotor inertia lent",
         "motor": "the motor",
         "run.air": "the air",

@@ -100,6 +100,7 @@ _OF_STEPS: Final = (
     Measurand("settling-time-down", "s", "ms", "t_sd", None, "less", "the same of a step down in speed"),
     Measurand("overshoot", "1", "%", "o_up", None, "less", "how far a step up goes beyond the level it settles at"),
     Measurand("overshoot-down", "1", "%", "o_dn", None, "less", "how far a step down goes beyond its level"),
+    Measurand("thrust-step-time", "s", "ms", "t_T", None, "less", "10 to 90 % of a step of 25 to 75 % of a thrust"),
     Measurand("thrust-rise-rate", "N/s", "gf/s", "dT/dt", None, "more", "mean from 10 to 90 % of a step up"),
 )
 

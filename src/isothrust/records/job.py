@@ -25,3 +25,5 @@ class RunJob:
     hashes: Mapping[str, str]
     inertia: Estimate | None = None
     """Rotor inertia from another run, where this one needs it."""
+    response_thrust: float | None = None
+    """Of a run of steps: the thrust that a step is worked out for, to compare designs at equal thrust [N]."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["crossing_times", "overshoot_of", "settling_time", "spin_up_speed"]
+__all__ = ["crossing_times", "overshoot_of", "settling_time", "spin_up_speed", "time_between_speeds"]
 
 Floats = NDArray[np.float64]
 
@@ -152,3 +152,36 @@ def spin_up_speed(time: ArrayLike, *, torque: float, load: float, inertia: float
     """
     rate = np.sqrt(torque * load) / inertia
     return np.asarray(np.sqrt(torque / load) * np.tanh(rate * np.asarray(time, dtype=np.float64)))
+
+
+def time_between_speeds(speed: ArrayLike, spare: ArrayLike, *, inertia: float) -> float:
+    """Return the time that a rotor takes from one speed to another with the torque that is left to accelerate it.
+
+    Parameters
+    ----------
+    speed
+        From the first speed to the last, rising (n,) [rad/s].
+    spare
+        Torque of the drive less that of the air at each (n,) [N m].
+    inertia
+        Of everything that turns [kg m2].
+
+    Returns
+    -------
+    float
+        [s]; infinite where nothing is left somewhere on the way.
+
+    Source
+    ------
+    J dw/dt = Q_drive - Q_aero: t = int J dw/(Q_drive - Q_aero); trapezoidal rule.
+
+    Examples
+    --------
+    >>> round(time_between_speeds([100.0, 200.0, 300.0], [0.1, 0.1, 0.1], inertia=2e-5), 6)
+    0.04
+    """
+    w, q = np.asarray(speed, dtype=np.float64), np.asarray(spare, dtype=np.float64)
+    if not np.all(q > 0.0):
+        return float("inf")
+    pace = inertia / q
+    return float(np.sum(0.5 * (pace[1:] + pace[:-1]) * np.diff(w)))

@@ -74,7 +74,7 @@ class ShapeFit:
     @property
     def criterion(self) -> float:
         """Corrected information criterion: the least is the best of several fits to the same samples."""
-        n, p = self.samples, self.free + 1
+        n, p = max(self.samples, 1), self.free + 1
         return n * float(np.log(max(self.sum_of_squares, 1e-300) / n)) + 2.0 * p + 2.0 * p * (p + 1) / max(n - p - 1, 1)
 
 

@@ -110,6 +110,12 @@ def _raw(book: Book, campaign: Campaign) -> Path:
     return Path(book.root).resolve() / CAMPAIGNS / campaign.name / RAW
 
 
+def _response_thrust(book: Book) -> float | None:
+    """Return the book's middle comparison thrust, the lower of two [N]."""
+    rising = sorted(book.comparison_thrusts)
+    return rising[(len(rising) - 1) // 2] if rising else None
+
+
 def _task(book: Book, campaign: Campaign, run: Run, hashes: dict[str, str], known: dict[str, str]) -> Task:
     folder = _raw(book, campaign)
     job = RunJob(
@@ -120,6 +126,7 @@ def _task(book: Book, campaign: Campaign, run: Run, hashes: dict[str, str], know
         standard_density=book.standard_density,
         files={kind: str(folder / name) for kind, name in run.files.items()},
         hashes={kind: hash_of(name, hashes) for kind, name in run.files.items()},
+        response_thrust=_response_thrust(book) if run.kind == "steps" else None,
     )
     findings: list[Finding] = []
     files = {kind: raw_name(name, hashes) for kind, name in run.files.items()}

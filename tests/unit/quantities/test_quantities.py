@@ -55,7 +55,7 @@ def test_measurands_are_those_of_the_three_columns() -> None:
         "peak-thrust peak-electrical-power peak-current rotor-inertia propeller-inertia spin-up-rate spin-down-rate "
         "rise-time fall-time "
         "response-time response-time-down dead-time dead-time-down settling-time settling-time-down overshoot "
-        "overshoot-down thrust-rise-rate flutter-onset repeatability".split()
+        "overshoot-down thrust-step-time thrust-rise-rate flutter-onset repeatability".split()
     )
 
 

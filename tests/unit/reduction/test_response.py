@@ -209,3 +209,32 @@ def test_a_start_from_rest_is_no_step() -> None:
     reduced = reduce_run(recording_of(run), job_of(run.plan))
     assert "starts from rest" in (figure(reduced, "spin-up-rate").absent or "")
     assert "motor off" in (figure(reduced, "spin-down-rate").absent or "")
+
+
+def test_at_equal_thrust_the_time_is_that_of_the_motors_own_equation() -> None:
+    job = replace(simulated()[1], response_thrust=6.0)
+    found = figure(reduce_run(simulated()[0], job), "thrust-step-time")
+    # The motor's equation by itself: duty jumps to what holds three quarters of 6 N, from where a quarter stood.
+    run = simulate([plan()], SEED)[0]
+    truth_of, drive = run.truth.mounting, run.plan.drive
+    slow, fast = (float(truth_of.speed_at_thrust(share * 6.0)) for share in (0.25, 0.75))
+    state = drive.steady_state(np.array(fast), truth_of.torque(fast))
+    kt, duty = drive.torque_constant, float(state.duty)
+    resistance = drive.resistance + duty**2 * drive.source_resistance
+    step, omega, time, passed = 1e-5, slow, 0.0, []
+    while omega < 0.999 * fast:
+        current = float(state.motor_current) + kt * (fast - omega) / resistance
+        spare = kt * current - float(drive.friction_torque(np.array(omega))) - float(truth_of.torque(omega))
+        omega, time = omega + step * spare / run.truth.inertia, time + step
+        passed.append((time, (float(truth_of.thrust(omega)) / 6.0 - 0.25) / 0.5))
+    times, shares = np.array(passed).T
+    true = float(np.interp(0.9, shares, times) - np.interp(0.1, shares, times))
+    assert found.value == pytest.approx(true, rel=0.06)
+    u = float(np.sqrt(sum(line.contribution**2 for line in found.budget)))
+    assert abs(found.value - true) < 3.0 * u
+
+
+def test_a_thrust_beyond_the_steps_gives_no_time_and_says_how_far_they_go() -> None:
+    job = replace(simulated()[1], response_thrust=30.0)
+    assert "the run's steps go from" in (figure(reduce_run(simulated()[0], job), "thrust-step-time").absent or "")
+    assert "names no thrust" in (figure(at(1000), "thrust-step-time").absent or "")

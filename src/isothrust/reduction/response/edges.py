@@ -31,6 +31,8 @@ _FAST: Final = 0.6
 """What changes by more than this share of its greatest in a second is on its way [1/s]."""
 _SLOW: Final = 0.1
 """What changes by less stands at a level [1/s]."""
+_SCATTERS: Final = 4.0
+"""Scatters of the slope that noise alone does not pass."""
 _HALF: Final = 0.02
 """Half the time over which a rate of change is taken [s]."""
 _CHANGE: Final = 0.08
@@ -109,7 +111,9 @@ def edges_of_motion(followed: Channel) -> list[Edge]:
     if top <= 0.0:
         return []
     edges = []
-    still = _stretches(np.abs(slope) < _SLOW * top, time, max(_LEVEL, 2.1 * interval))
+    # a log that stands most of the time shows by its usual slope what noise makes of a level
+    noise = _SCATTERS * 1.4826 * float(np.median(np.abs(slope)))
+    still = _stretches(np.abs(slope) < min(max(_SLOW * top, noise), _FAST * top), time, max(_LEVEL, 2.1 * interval))
     for before, after in pairwise(still):
         way = slice(before[1], after[0] + 1)
         change = float(np.median(value[after[0] : after[1] + 1]) - np.median(value[before[0] : before[1] + 1]))

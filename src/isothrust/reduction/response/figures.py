@@ -12,6 +12,7 @@ from isothrust.records.reduced import Contribution, Figure
 from isothrust.records.response import Direction
 from isothrust.reduction.mechanics import Mechanics
 from isothrust.reduction.prepare import Prepared
+from isothrust.reduction.response.equal_thrust import thrust_step_time
 from isothrust.reduction.response.find import StepsFound
 from isothrust.reduction.response.kinds import KindFound
 from isothrust.reduction.response.timing import FAST
@@ -33,6 +34,7 @@ STEP_FIGURES: Final = (
     "settling-time",
     "settling-time-down",
     "thrust-rise-rate",
+    "thrust-step-time",
 )
 ONE_STEP: Final = "one-step-only"
 """Flag of a figure that no repeat supports."""
@@ -40,10 +42,12 @@ SENSOR_LATE: Final = "sensor-delay-inside"
 """Flag of a time from the command: what the sensor is late by is in it."""
 CELL_INSIDE: Final = "cell-filter-inside"
 """Flag of a thrust rise read from the load cell itself."""
-_SHAPE: Final = 0.0025
+_SHAPE: Final = 0.0015
 """What the time from 10 to 90 % of real courses differs by from that of the fitted shape, standard, in proportion."""
-_SETTLES: Final = 0.3
+_SETTLES: Final = 0.15
 """Of a sampling interval: what a settling time read between two samples may be off by, standard."""
+_LATE: Final = 0.1
+"""Of a window that nobody states: how late the readings are beyond what was taken off, standard."""
 _BETWEEN: Final = 0.004
 """What bends of the thrust coefficient between two levels do to a rate, standard, in proportion."""
 
@@ -60,7 +64,7 @@ def response_figures(prepared: Prepared, steps: StepsFound, mechanics: Mechanics
     made = _Maker(prepared, steps)
     if steps.followed == "thrust":
         why = prepared_reason(prepared)
-        figures = [Figure(name, None, absent=why) for name in STEP_FIGURES[:-1]]
+        figures = [Figure(name, None, absent=why) for name in STEP_FIGURES if name != "thrust-rise-rate"]
         return [*figures, made.thrust_rise(None)]
     curve = mechanics.thrust
     shares = None if curve is None else _Thrusts(prepared, mechanics)
@@ -78,6 +82,7 @@ def response_figures(prepared: Prepared, steps: StepsFound, mechanics: Mechanics
         made.settling("settling-time", "up"),
         made.settling("settling-time-down", "down"),
         made.thrust_rise(shares),
+        thrust_step_time(prepared, steps, mechanics),
     ]
 
 
@@ -161,7 +166,7 @@ class _Maker:
         marks = found.timing.marks(pair)
         value = float(np.mean(marks[:, 1] - marks[:, 0]))
         model = found.timing.method == "model"
-        freedom = float(max(marks.shape[0] - 1, 1)) if not model else 10.0
+        freedom = 10.0 if model else float(max(marks.shape[0] - (2 if marks.shape[0] > 3 else 1), 1))
         name = "fit of the step" if model else "repeats of the step"
         lines = [
             self._own(name, found.timing.u_across(marks, pair), freedom),
@@ -201,7 +206,7 @@ class _Maker:
             waits = found.timing.marks((share,))[:, 0] - found.commands
             n = waits.size
             scatter = float(np.std(waits, ddof=1) / np.sqrt(n)) if n > 1 else found.u_command
-            u_span = found.timing.u_window((0.05, 0.5)) if not self.steps.window_known else 0.0
+            u_span = 0.0 if self.steps.window_known else _LATE * self.steps.window
             lines = [
                 self._own("repeats of the step", scatter, float(max(n - 1, 1))),
                 Contribution("command sampling", f"{self.of} command sampling", "campaign", found.u_command, np.inf),
@@ -231,7 +236,7 @@ class _Maker:
                 )
             # what changes slowly is read half a window late
             value = found.kind.settling - 0.5 * self.steps.window
-            u_window = 0.0 if self.steps.window_known else 0.3 * self.steps.window
+            u_window = 0.0 if self.steps.window_known else _LATE * self.steps.window
             times, n = found.settling, found.settling.size
             scatter = float(np.std(times, ddof=1) / np.sqrt(n)) if n > 1 else self.steps.interval
             lines = [

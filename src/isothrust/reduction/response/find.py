@@ -13,7 +13,7 @@ from isothrust.reduction.ranges import usual_interval
 from isothrust.reduction.response.edges import edges_of_motion, edges_of_throttle
 from isothrust.reduction.response.kinds import KindFound, find_kind, sort_kinds
 from isothrust.reduction.response.levels import Passage, passage_of, without_repeats
-from isothrust.reduction.response.timing import rounding_of, too_few
+from isothrust.reduction.response.timing import clear_passages, rounding_of, too_few
 
 __all__ = ["StepsFound", "find_steps"]
 
@@ -75,7 +75,7 @@ def _window(groups: Sequence[Sequence[Passage]], interval: float) -> float:
     """
     longest: list[float] = []
     for way in ("up", "down"):
-        counting = next((found for group in _of(groups, way) if (found := [one for one in group if not one.why])), [])
+        counting = next((found for group in _of(groups, way) if (found := clear_passages(group))), [])
         if counting and not too_few(counting):
             longest.append(_PART * rounding_of(counting, interval))
     return min(*longest, _USUAL) if len(longest) == 1 else min(longest, default=0.0)

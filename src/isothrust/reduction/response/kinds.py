@@ -11,7 +11,7 @@ import numpy as np
 from isothrust.records.recording import Floats
 from isothrust.records.response import Step, StepKind
 from isothrust.reduction.response.levels import Passage
-from isothrust.reduction.response.timing import Timing, time_steps, too_few
+from isothrust.reduction.response.timing import Timing, clear_passages, time_steps, too_few
 from isothrust.science.response import crossing_times, overshoot_of, settling_time
 from isothrust.science.response_fit import weighed_passages
 
@@ -32,6 +32,7 @@ _MUCH: Final = 0.03
 """… if it is by this share as well [1]."""
 _ENOUGH: Final = 4
 """Repeats from which on one of them can be told to stand apart."""
+_LOST: Final = "noise hides where speed or thrust passes 5 to 90 % of its way"
 _LOUD: Final = 0.005
 """Scatter at the levels, in proportion to the step, from which on a band of 2 % cannot be seen [1]."""
 _POINTS: Final = 160
@@ -80,7 +81,7 @@ def _alike(first: Passage, other: Passage, top: float) -> bool:
 
 def find_kind(passages: Sequence[Passage], *, interval: float, window: float) -> KindFound:
     """Return what the repeats of one kind of step give together."""
-    counting = [one for one in passages if not one.why]
+    counting = clear_passages(passages)
     absent = _no_times(passages, counting)
     if absent:
         return _untimed(passages, absent)
@@ -91,14 +92,14 @@ def find_kind(passages: Sequence[Passage], *, interval: float, window: float) ->
         timing = time_steps(counting, interval=interval, window=window)
     marks = timing.marks(MARKS)
     if not np.all(np.isfinite(marks)):
-        return _untimed(passages, "noise hides where the steps pass 5 to 90 % of their way")
+        return _untimed(passages, _LOST)
     return _timed(passages, timing, marks)
 
 
 def _no_times(passages: Sequence[Passage], counting: Sequence[Passage]) -> str:
     if counting:
         return too_few(counting)
-    reasons = list(dict.fromkeys(one.why for one in passages))
+    reasons = list(dict.fromkeys(one.why or _LOST for one in passages))
     return reasons[0] if len(reasons) == 1 else "; ".join(reasons)
 
 

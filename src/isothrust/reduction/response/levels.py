@@ -23,6 +23,8 @@ _MOVES: Final = 0.02
 """Share of the step that its last third may still bring [1]."""
 _STILL: Final = 0.04
 """Share of the greatest reading below which a rotor may as well stand still [1]."""
+_NO_THRUST: Final = 0.05
+"""Share of the greatest thrust below which nothing tells an idling rotor from one that stands still [1]."""
 _REPEATS: Final = 0.3
 """Share of repeated readings on the way from which on a channel is slower than its log [1]."""
 
@@ -51,6 +53,7 @@ class Passage:
 
 def passage_of(edge: Edge, channel: Channel, top: float) -> Passage:
     """Return a step with its levels; `top` is the greatest level of the run [SI]."""
+    least = (_STILL if channel.quantity == "speed" else _NO_THRUST) * top
     time, value = channel.time, channel.values
     early = min(_WINDOW, _SHARE * (edge.start - edge.since))
     late = min(_WINDOW, _SHARE * (edge.until - edge.start))
@@ -67,27 +70,27 @@ def passage_of(edge: Edge, channel: Channel, top: float) -> Passage:
     noise = float(scatter / abs(step)) if step else np.nan
     share = (value[inside] - before) / step if step else np.zeros(int(np.count_nonzero(inside)))
     passage = Passage(edge, before, after, noise, time[inside], share, "")
-    return Passage(edge, before, after, noise, time[inside], share, _why(passage, top))
+    return Passage(edge, before, after, noise, time[inside], share, _why(passage, least))
 
 
-def _why(passage: Passage, top: float) -> str:
+def _why(passage: Passage, least: float) -> str:
     edge, step = passage.edge, passage.after - passage.before
-    if not abs(step) > _STILL * top:
+    if not abs(step) > least:
         return "speed hardly follows it"
     if edge.from_throttle is not None and np.sign(edge.to_throttle - edge.from_throttle) != np.sign(step):  # type: ignore[operator]
         return "the answer goes the other way"
-    if _off(edge.from_throttle, passage.before, top):
+    if _off(edge.from_throttle, passage.before, least):
         return "it starts from rest: the controller's start is in it"
-    if _off(edge.to_throttle, passage.after, top):
+    if _off(edge.to_throttle, passage.after, least):
         return "it ends with the motor off: a coast"
     if _moves_on(passage):
         return "it is over before it has settled"
     return ""
 
 
-def _off(throttle: float | None, level: float, top: float) -> bool:
+def _off(throttle: float | None, level: float, least: float) -> bool:
     """Say whether the motor is off at a level: the command says so where there is one."""
-    return level < _STILL * top if throttle is None else throttle < OFF
+    return level < least if throttle is None else throttle < OFF
 
 
 def _moves_on(passage: Passage) -> bool:

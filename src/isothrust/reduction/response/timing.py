@@ -14,7 +14,7 @@ from isothrust.science.response import crossing_times
 from isothrust.science.response_fit import FAMILIES, ShapeFit, StepSamples, fit_shape, passages_of, weighed_passages
 from isothrust.science.response_model import passage_times, seen_through, step_response
 
-__all__ = ["FAST", "Timing", "rounding_of", "time_steps"]
+__all__ = ["FAST", "Timing", "clear_passages", "rounding_of", "time_steps", "too_few"]
 
 FAST: Final = 0.0055
 """Sampling interval up to which a step is read between its samples [s]: 200 Hz, with what clocks stray."""
@@ -24,7 +24,7 @@ _FEWEST: Final = 3.0
 _SHARP: Final = ("lag", "ramp", "most")
 """Family that tells how round the corners of a step are."""
 _QUICK: Final = (("lag", "ramp", "bend"), ("lag", "ramp", "most"), ("lag", "most", "bend"))
-_UNSURE: Final = 0.35
+_UNSURE: Final = 0.25
 """Of what a window that nobody states does to a time: what may be wrong with it, standard."""
 _PHASES: Final = 8
 _AFTER: Final = 1.6
@@ -87,7 +87,7 @@ class Timing:
         sampled = 0.25 * abs(float(moved[1] - moved[0]))
         n = spans.size
         if n > 1:
-            return float(np.hypot(np.std(spans, ddof=1) / np.sqrt(n), sampled))
+            return float(np.hypot(_scatter(spans) / np.sqrt(n), sampled))
         noise = max(one.noise for one in self.passages) * self.across
         return float(np.hypot(np.hypot(noise, 0.3 * self.interval), sampled))
 
@@ -99,6 +99,23 @@ class Timing:
             true = passages_of(fit, pair).times
             moved.append(abs(float((seen[1] - seen[0]) - (true[1] - true[0]))))
         return _UNSURE * max(moved)
+
+
+def _scatter(spans: Floats) -> float:
+    """Return the standard deviation of the repeats, from four on about a straight line: winding and supply warm up."""
+    n = spans.size
+    if n < 4:
+        return float(np.std(spans, ddof=1))
+    order = np.arange(n) - 0.5 * (n - 1)
+    left = spans - spans.mean() - order * float(order @ spans) / float(order @ order)
+    return float(np.sqrt(np.sum(left**2) / (n - 2)))
+
+
+def clear_passages(passages: Sequence[Passage]) -> list[Passage]:
+    """Return the repeats that count and whose way from 10 to 90 % is not lost in noise."""
+    counting = [one for one in passages if not one.why]
+    marks = [crossing_times(one.time, one.share, (0.1, 0.9)) for one in counting]
+    return [one for one, (low, high) in zip(counting, marks, strict=True) if low < high]
 
 
 def rough_across(passages: Sequence[Passage]) -> float:
