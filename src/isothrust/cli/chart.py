@@ -22,6 +22,7 @@ from isothrust.tables.nearest import nearest_first
 from isothrust.workflows.chart import Drawn, draw_curves, draw_ranking, draw_recording
 from isothrust.workflows.chart_steps import draw_steps
 from isothrust.workflows.chart_torque import draw_torque
+from isothrust.workflows.chart_winding import draw_winding
 from isothrust.workflows.reduce import ReduceOutcome
 
 __all__ = ["command"]
@@ -106,6 +107,7 @@ def _check_words(chart: Chart, wanted: Wanted) -> None:
         "recording": {"--of", "--at", "--design", "--class"},
         "steps": {"--run", "--of", "--at"},
         "torque": {"--run", "--of", "--at"},
+        "winding": {"--run", "--of", "--at"},
     }
     unread = [option for option, value in given.items() if value and option in foreign[chart.kind]]
     if chart.by_blades and wanted.class_name:
@@ -139,6 +141,8 @@ def _drawn(chart: Chart, outcome: ReduceOutcome, wanted: Wanted) -> Drawn:
         return draw_torque(book, runs, chart, wanted.selection, wanted.class_name)
     if chart.kind == "steps":
         return draw_steps(book, runs, chart, wanted.selection, wanted.class_name)
+    if chart.kind == "winding":
+        return draw_winding(book, runs, wanted.selection, wanted.class_name)
     return draw_curves(book, runs, chart, wanted.selection, wanted.class_name)
 
 

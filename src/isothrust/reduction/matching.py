@@ -26,7 +26,7 @@ from isothrust.science.matching import (
     thrust_over_winding,
 )
 
-__all__ = ["match_design"]
+__all__ = ["STANDARD_TEMPERATURE", "match_design", "winding_sweep"]
 
 RESERVE: Final = 2.0
 """Thrust ceiling over hover thrust with which a craft can still be flown."""
@@ -75,6 +75,12 @@ def match_design(
         flags=(*load.flags, *flags),
     )
     return replace(whole, sentences=match_sentences(whole))
+
+
+def winding_sweep(load: PropellerLoad, motor: MotorModel, power: Power, heating: Heating | None = None) -> WindingSweep:
+    """Return the thrust at full throttle over KV alone, for a picture."""
+    batch = warm_at_full_throttle(machine_batch(extended_load(load), motor, power), heating, STANDARD_TEMPERATURE)
+    return _sweep(pruned(batch, thrust_ceiling(batch.machine).thrust), load)
 
 
 def _next_size(batch: Batch, ceiling: Ceiling, flags: tuple[str, ...]) -> Estimated:

@@ -16,7 +16,7 @@ from isothrust.workflows.motor_choice import check_motor, motor_named
 from isothrust.workflows.results import campaign_runs
 from isothrust.workflows.selection import Selection, campaigns_asked, designs_asked
 
-__all__ = ["MatchAsked", "check_match", "match_designs"]
+__all__ = ["MatchAsked", "check_match", "match_designs", "motor_name_of", "usual_power"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +41,8 @@ def check_match(book: Book, asked: MatchAsked) -> None:
     designs_asked(book, selection)
     check_motor(book, asked.motor)
     for name in campaigns_asked(book, selection):
-        _motor_name(book.campaigns[name], asked)
-        _power(book.campaigns[name], None, asked)
+        motor_name_of(book.campaigns[name], asked)
+        usual_power(book.campaigns[name], None, asked)
 
 
 def match_designs(book: Book, reduced: Iterable[ReducedRun], asked: MatchAsked) -> tuple[Match, ...]:
@@ -65,9 +65,9 @@ def _matches(book: Book, runs: list[ReducedRun], asked: MatchAsked) -> Iterator[
         designs = [design for design in designs_asked(book, selection) if design in ran]
         if not designs:
             continue
-        chosen = motor_named(book, runs, _motor_name(campaign, asked), name)
+        chosen = motor_named(book, runs, motor_name_of(campaign, asked), name)
         motor = chosen.model
-        power = _power(campaign, motor, asked)
+        power = usual_power(campaign, motor, asked)
         counted = campaign_runs(book, campaign, [run for run in runs if run.campaign == name])
         for design in designs:
             load, reason = propeller_load(counted, design, book.standard_density)
@@ -77,7 +77,14 @@ def _matches(book: Book, runs: list[ReducedRun], asked: MatchAsked) -> Iterator[
                 yield match_design(load, chosen.model, power, asked.hover, chosen.heating)
 
 
-def _motor_name(campaign: Campaign, asked: MatchAsked) -> str:
+def motor_name_of(campaign: Campaign, asked: MatchAsked) -> str:
+    """Return the motor asked for, or the campaign's own.
+
+    Raises
+    ------
+    UsageError
+        `motor-needed`.
+    """
     own = campaign.motor.name if campaign.motor is not None else campaign.rig.motor
     name = asked.motor or own
     if name is None:
@@ -91,9 +98,19 @@ def _motor_name(campaign: Campaign, asked: MatchAsked) -> str:
     return name
 
 
-def _power(campaign: Campaign, motor: MotorModel | None, asked: MatchAsked) -> Power:
-    """Return what feeds the controller: the voltage asked for, that of the runs, or what the campaign states."""
+def usual_power(campaign: Campaign, motor: MotorModel | None, asked: MatchAsked) -> Power:
+    """Return what feeds the controller: the voltage asked for, that of the runs, or what the campaign states.
+
+    The bench's own limit of current holds on the bench's own supply.
+
+    Raises
+    ------
+    UsageError
+        `voltage-needed`.
+    """
     limit = asked.current_limit
+    if limit is None and asked.voltage is None:
+        limit = campaign.rig.current_limit
     if asked.voltage is not None:
         return Power(asked.voltage, current_limit=limit, words=f"{asked.voltage:g} V")
     supply = None if motor is None else motor.supply

@@ -12,7 +12,7 @@ from isothrust.quantities import MEASURANDS
 
 __all__ = ["CHARTS", "Chart", "axis_title"]
 
-Kind = Literal["curves", "ranking", "recording", "steps", "torque"]
+Kind = Literal["curves", "ranking", "recording", "steps", "torque", "winding"]
 Abscissa = Literal["speed", "thrust"]
 
 
@@ -26,6 +26,19 @@ def axis_title(measurand: str) -> str:
     """
     words = measurand_words(measurand)
     return f"{words[:1].upper()}{words[1:]} [{MEASURANDS[measurand].label}]"
+
+
+TITLES: Final[Mapping[str, str]] = MappingProxyType(
+    {"ranking": "Ranking", "recording": "Recording", "winding": "Thrust at full throttle against KV"}
+)
+"""Of charts that show no measurand over another."""
+AXES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
+    {
+        "steps": ("Time from the command [ms]", "Speed, in proportion to the step [%]"),
+        "winding": ("KV [rpm/V]", "Thrust at full throttle [gf]"),
+    }
+)
+"""Titles of the axes along the bottom and up the side, of charts whose axes are no measurands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +63,7 @@ class Chart:
         if self.measurand is None or self.abscissa is None:
             if self.kind == "steps":
                 return f"Steps {self.name.removeprefix('step-')}"
-            return {"ranking": "Ranking", "recording": "Recording"}[self.kind]
+            return TITLES[self.kind]
         words = measurand_words(self.measurand)
         blades = " by blade count" if self.by_blades else ""
         return f"{words[:1].upper()}{words[1:]} against {self.abscissa}{blades}"
@@ -58,15 +71,15 @@ class Chart:
     @property
     def x_title(self) -> str:
         """The title of the axis along the bottom."""
-        if self.kind == "steps":
-            return "Time from the command [ms]"
+        if self.kind in AXES:
+            return AXES[self.kind][0]
         return "" if self.abscissa is None else axis_title(self.abscissa)
 
     @property
     def y_title(self) -> str:
         """The title of the axis up the side."""
-        if self.kind == "steps":
-            return "Speed, in proportion to the step [%]"
+        if self.kind in AXES:
+            return AXES[self.kind][1]
         return "" if self.measurand is None else axis_title(self.measurand)
 
 
@@ -95,6 +108,12 @@ CHARTS: Final = _by_name(
     Chart("torque-speed", "torque", "what propellers ask for and the motor gives at each throttle", "torque", "speed"),
     Chart("step-up", "steps", "how the speed of each design answers a step up, one over the other"),
     Chart("step-down", "steps", "the same of a step down: braked or let run out"),
+    Chart(
+        "thrust-over-kv",
+        "winding",
+        "what other windings of the motor's size would give, within the limits of current and without",
+        from_zero=False,
+    ),
     Chart("ranking", "ranking", "each design's value and interval at one condition, ties joined by a bar"),
     Chart("recording", "recording", "one run over time, with the span of each finding"),
 )

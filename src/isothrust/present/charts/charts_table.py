@@ -17,4 +17,9 @@ def charts_table() -> Table:
 def _axes(chart: Chart) -> str:
     if chart.kind in {"curves", "torque"}:
         return f"{chart.y_title.split(' [')[1].rstrip(']')} over {chart.abscissa}"
-    return {"ranking": "any figure", "recording": "time", "steps": "share of a step over time"}[chart.kind]
+    return {
+        "ranking": "any figure",
+        "recording": "time",
+        "steps": "share of a step over time",
+        "winding": "gf over KV",
+    }[chart.kind]
