@@ -56,6 +56,8 @@ FINDERS = (
     make_propeller("heavy", diameter=0.1778, pitch=0.12, blades=3, ct=0.13, cp=0.06, inertia=1.8e-5),
 )
 FORETOLD = DESIGNS[:3]
+PLATEAU = 0.3
+"""How long the simulated ramps stay at full throttle [s]."""
 HOVER = 4.0
 """Thrust [N] of one rotor in hover."""
 
@@ -167,4 +169,11 @@ def _temperatures(name: str) -> tuple[float, float]:
     (run,) = simulate([plan], 1)
     truth = run.truth
     hover = float(truth.sample.speed_at_thrust(HOVER))
-    return float(truth.winding_temperature(truth.top_speed)), float(truth.winding_temperature(hover))
+    top = truth.top_speed
+    passed = float(truth.winding_temperature(top))
+    # Full throttle is the plateau's mean: half of it later than the moment at which the ramp ends.
+    drive = plan.drive
+    state = drive.steady_state(np.array(top), truth.mounting.torque(top, STANDARD_AIR), passed)
+    heat = float(state.motor_current) ** 2 * float(drive.winding_resistance(passed))
+    cooled = drive.cooling * (passed - STANDARD_AIR.temperature)
+    return passed + 0.5 * PLATEAU * (heat - cooled) / drive.heat_capacity, float(truth.winding_temperature(hover))

@@ -9,14 +9,13 @@ from isothrust.errors import UsageError, Where
 from isothrust.records.book import Book
 from isothrust.records.motor import MotorModel
 from isothrust.records.reduced import ReducedRun
-from isothrust.reduction.motor_found import MotorRuns, find_motor
 from isothrust.reduction.motor_stated import stated_motor
 from isothrust.reduction.motor_usual import with_usual_controller
 from isothrust.reduction.warming import Heating, heating_of
 from isothrust.tables.nearest import names_told, nearest_first
-from isothrust.workflows.results import campaign_runs
+from isothrust.workflows.motor import found_motor, motors_in
 
-__all__ = ["ChosenMotor", "check_motor", "motor_named", "motor_of_campaign"]
+__all__ = ["ChosenMotor", "check_motor", "motor_named"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +51,10 @@ def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: st
     """
     check_motor(book, name)
     runs = list(reduced)
-    campaigns = [one.name for one in book.campaigns.values() if _motor_name(book, one.name) == name]
+    campaigns = [one.name for one in book.campaigns.values() if name in motors_in(one)]
     for campaign in sorted(campaigns, key=lambda one: one != prefer):
-        found = motor_of_campaign(book, runs, campaign)
-        if found is not None and _enough(found):
+        found = found_motor(book, runs, campaign, name)
+        if _enough(found):
             return ChosenMotor(found, heating_of(found, [run for run in runs if run.campaign == campaign]))
     stated = with_usual_controller(stated_motor(book.motors[name])) if name in book.motors else None
     if stated is not None and _enough(stated):
@@ -69,25 +68,10 @@ def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: st
     )
 
 
-def motor_of_campaign(book: Book, reduced: Iterable[ReducedRun], campaign: str) -> MotorModel | None:
-    """Return the motor that a campaign's runs share, as they show it; None where it names none or none counts."""
-    of = book.campaigns[campaign]
-    name = _motor_name(book, campaign)
-    runs = campaign_runs(book, of, [run for run in reduced if run.campaign == campaign]).runs
-    if name is None or not runs:
-        return None
-    return find_motor(MotorRuns(name, runs, {of.rig.name: of.rig}, book.motors.get(name)))
-
-
 def _enough(motor: MotorModel) -> bool:
     return motor.kv is not None and motor.resistance is not None
 
 
-def _motor_name(book: Book, campaign: str) -> str | None:
-    one = book.campaigns[campaign]
-    return one.motor.name if one.motor is not None else one.rig.motor
-
-
 def _known(book: Book) -> list[str]:
-    of_rigs = [name for one in book.campaigns if (name := _motor_name(book, one)) is not None]
-    return list(dict.fromkeys([*book.motors, *of_rigs]))
+    driven = [name for campaign in book.campaigns.values() for name in motors_in(campaign)]
+    return list(dict.fromkeys([*book.motors, *driven]))
