@@ -130,11 +130,18 @@ def spin_up_rate(run: VirtualRun) -> float:
     return float(np.mean(rates))
 
 
+def figure_of(run: VirtualRun, measurand: str) -> float:
+    """Return a figure of the reduced run [SI]."""
+    return Bench(run.plan.propeller, run, reduce_run(recording_of(run), job_of(run.plan))).single(measurand)
+
+
 def test_m3_a_step_from_10_to_50_per_cent_spins_up_at_about_120_000_to_180_000_rpm_a_second() -> None:
     light = make_propeller("light", diameter=5.5 * INCH, pitch=3 * INCH, blades=3, ct=0.108, cp=0.050, inertia=5.5e-6)
     heavy = make_propeller("heavy", diameter=6 * INCH, pitch=4.5 * INCH, blades=3, ct=0.195, cp=0.118, inertia=9.5e-6)
     plans = [RunPlan(one.name, one, schedule=steps(repeats=4)) for one in (light, heavy)]
-    fast, slow = (spin_up_rate(run) for run in simulate(plans, 9))
+    runs = simulate(plans, 9)
+    fast, slow = (figure_of(run, "spin-up-rate") / RPM for run in runs)
+    assert [fast, slow] == pytest.approx([spin_up_rate(run) for run in runs], rel=0.03)
     # About 120 000 for a heavy, high-pitch one and 180 000 for a light, low-pitch one.
     assert 140_000 < fast < 220_000
     assert 100_000 < slow < 150_000
