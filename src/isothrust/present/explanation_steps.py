@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from itertools import combinations
+from types import MappingProxyType
 from typing import Final
 
 from isothrust.present.explanation_words import GAP_LINE, answer, indented, paragraph, table_at
@@ -26,7 +28,7 @@ STEPS_READING: Final = (
 )
 _SURE: Final = 2.6
 _GRAM_CENTIMETRE2: Final = parse_unit("g cm2").factor
-_SHOWN: Final = {"speed": ("rpm", "rpm/s"), "thrust": ("gf", "gf/s")}
+_SHOWN: Final[Mapping[str, tuple[str, str]]] = MappingProxyType({"speed": ("rpm", "rpm/s"), "thrust": ("gf", "gf/s")})
 
 
 def steps_lines(response: Response, width: int) -> list[Line]:
