@@ -50,6 +50,16 @@ WITHOUT_RATE: Final[tuple[Unrated, ...]] = (
         ("unit/reduction",),
     ),
     Unrated(
+        ("no-steps", "steps-left-out", "steps-too-coarse"),
+        "told of the steps of a run, by rules on times and rows that have no chance in them; they move no curve",
+        ("unit/reduction",),
+    ),
+    Unrated(
+        ("torque-scale-checked", "torque-scale-off"),
+        "told of two runs with and without a ring of known inertia: a check of the rig that is asked for",
+        ("unit/reduction",),
+    ),
+    Unrated(
         (
             "air-carried",
             "air-unknown",
