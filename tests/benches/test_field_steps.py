@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from isothrust.errors import ReductionError
+from isothrust.records.response import Step, StepKind
 from support.field import needs_field, read_field, reduce_field, why_absent
 
 pytestmark = needs_field
@@ -29,17 +30,21 @@ def test_its_rates_are_those_of_its_readings_as_far_as_these_can_tell() -> None:
     assert response is not None
     speed = read_field(ESC, "esc-log").channels["speed"]
     for kind in (one for one in response.kinds if not one.absent):
-        step = next(one for one in response.steps if one.used and one.to_throttle == kind.to_throttle)
+        step = next(one for one in response.steps if one.used and _levels(one) == _levels(kind))
         inside = (speed.time > step.start) & (speed.time < step.start + 0.5)
         way = (speed.values[inside] - step.from_level) / (step.to_level - step.from_level)
         time = speed.time[inside]
         late, early = time[way > 0.9][0], time[way < 0.1][-1] if np.any(way < 0.1) else step.start
         assert kind.rate is not None
         assert kind.u_across is not None
-        # the readings enclose the way from 10 to 90 %: it took no longer than that, and two intervals less at most
+        # The readings enclose the way from 10 to 90 %: it took no longer than that, and two intervals less at most
         longest = 0.8 * abs(step.to_level - step.from_level) / abs(kind.rate)
         assert longest < late - early + 2.0 * kind.u_across, step
         assert longest > late - early - 2.5 * response.interval - 2.0 * kind.u_across, step
+
+
+def _levels(one: Step | StepKind) -> tuple[float | None, float | None]:
+    return one.from_throttle, one.to_throttle
 
 
 def test_a_single_step_from_next_to_no_thrust_says_that_it_starts_from_rest() -> None:

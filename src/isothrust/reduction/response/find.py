@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
+import numpy as np
+
 from isothrust.records.recording import Channel
 from isothrust.records.response import Direction, Followed
 from isothrust.reduction.prepare import Prepared
@@ -21,6 +23,10 @@ _PART: Final = 0.75
 """Of the longest window that the corners of the steps allow, what is taken where the rig states none."""
 _USUAL: Final = 0.01
 """Longest window that is allowed for where steps of one direction alone show their corners [s]."""
+_PAUSE: Final = 3.0
+"""Intervals from which on a gap is a pause."""
+_STEADY: Final = 0.1
+"""Scatter of a steady clock's intervals, as a share of one [1]."""
 _KINDS: Final = 4
 """Kinds of step in one direction that are timed: figures need one, the others are for the reader."""
 
@@ -60,8 +66,16 @@ def find_steps(prepared: Prepared) -> StepsFound:
         return StepsFound(followed, channel, (), interval, window or 0.0, window is not None, _nothing(prepared))
     groups = [group for way in ("up", "down") for group in _of(sort_kinds(passages, top), way)[:_KINDS]]
     allowed = _window(groups, interval) if window is None and followed == "speed" else (window or 0.0)
-    kinds = tuple(find_kind(group, interval=interval, window=allowed) for group in groups)
+    jitter = _jitter(channel, interval)
+    kinds = tuple(find_kind(group, interval=interval, window=allowed, jitter=jitter) for group in groups)
     return StepsFound(followed, channel, kinds, interval, allowed, window is not None, "")
+
+
+def _jitter(channel: Channel, interval: float) -> float:
+    """Return the standard deviation of the clock's intervals [s], its pauses left out; nil of a steady clock."""
+    gaps = np.diff(channel.time)
+    scatter = float(np.std(gaps[gaps < _PAUSE * interval]))
+    return scatter if scatter > _STEADY * interval else 0.0
 
 
 def _of(groups: Sequence[Sequence[Passage]], direction: str) -> list[Sequence[Passage]]:

@@ -79,17 +79,17 @@ def _alike(first: Passage, other: Passage, top: float) -> bool:
     return max(abs(first.before - other.before), abs(first.after - other.after)) < _SAME_LEVEL * top
 
 
-def find_kind(passages: Sequence[Passage], *, interval: float, window: float) -> KindFound:
+def find_kind(passages: Sequence[Passage], *, interval: float, window: float, jitter: float = 0.0) -> KindFound:
     """Return what the repeats of one kind of step give together."""
     counting = clear_passages(passages)
     absent = _no_times(passages, counting)
     if absent:
         return _untimed(passages, absent)
-    timing = time_steps(counting, interval=interval, window=window)
+    timing = time_steps(counting, interval=interval, window=window, jitter=jitter)
     apart = _apart(timing)
     if apart:
         counting = [one for place, one in enumerate(counting) if place not in apart]
-        timing = time_steps(counting, interval=interval, window=window)
+        timing = time_steps(counting, interval=interval, window=window, jitter=jitter)
     marks = timing.marks(MARKS)
     if not np.all(np.isfinite(marks)):
         return _untimed(passages, _LOST)

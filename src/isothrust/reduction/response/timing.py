@@ -43,6 +43,8 @@ class Timing:
     window: float
     across: float
     """Rough time from 10 to 90 % [s]."""
+    jitter: float = 0.0
+    """Standard deviation of the clock's intervals [s]: stamps that come in bursts are off by as much."""
 
     @property
     def method(self) -> Literal["samples", "model"]:
@@ -82,7 +84,8 @@ class Timing:
         spans = marks[:, 1] - marks[:, 0]
         if self.method == "model":
             cov = weighed_passages(self.fits, pair).covariance
-            return float(np.sqrt(max(cov[0, 0] + cov[1, 1] - 2.0 * cov[0, 1], 0.0)))
+            stamps = self.jitter / np.sqrt(spans.size)
+            return float(np.sqrt(max(cov[0, 0] + cov[1, 1] - 2.0 * cov[0, 1], 0.0) + stamps**2))
         moved = self.shift(pair)
         sampled = 0.25 * abs(float(moved[1] - moved[0]))
         n = spans.size
@@ -143,12 +146,12 @@ def rounding_of(passages: Sequence[Passage], interval: float) -> float:
     return max(fit.shape.ramp, 0.0) if np.isfinite(fit.sum_of_squares) else interval
 
 
-def time_steps(passages: Sequence[Passage], *, interval: float, window: float) -> Timing:
+def time_steps(passages: Sequence[Passage], *, interval: float, window: float, jitter: float = 0.0) -> Timing:
     """Return the repeats with the shapes that fit them."""
     samples, guess = _samples(passages)
     families = _QUICK if interval <= FAST else FAMILIES
     fits = tuple(fit_shape(samples, window=window, guess=guess, free=free) for free in families)
-    return Timing(tuple(passages), fits, interval, window, guess)
+    return Timing(tuple(passages), fits, interval, window, guess, jitter)
 
 
 def _samples(passages: Sequence[Passage]) -> tuple[list[StepSamples], float]:
