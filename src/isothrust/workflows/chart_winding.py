@@ -42,7 +42,7 @@ def draw_winding(
     slots = identities_of(book, runs, scope, selection.designs)
     campaign = book.campaigns[scope.campaign]
     usual = MatchAsked()
-    chosen = motor_named(book, runs, motor_name_of(campaign, usual), scope.campaign)
+    chosen = motor_named(book, runs, motor_name_of(campaign, usual), scope.campaign, leave_one_out=False)
     power = usual_power(campaign, chosen.model, usual)
     counted = campaign_runs(book, campaign, [run for run in runs if run.campaign == scope.campaign])
     sweeps: dict[str, WindingSweep] = {}

@@ -41,8 +41,12 @@ def check_motor(book: Book, name: str | None) -> None:
     )
 
 
-def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: str) -> ChosenMotor:
+def motor_named(
+    book: Book, reduced: Iterable[ReducedRun], name: str, prefer: str, *, leave_one_out: bool = True
+) -> ChosenMotor:
     """Return a motor: as the preferred campaign found it, as another did, or as motors.csv states it.
+
+    `leave_one_out` False saves the time of predicting each design from the others: for pictures, which do not show it.
 
     Raises
     ------
@@ -53,7 +57,7 @@ def motor_named(book: Book, reduced: Iterable[ReducedRun], name: str, prefer: st
     runs = list(reduced)
     campaigns = [one.name for one in book.campaigns.values() if name in motors_in(one)]
     for campaign in sorted(campaigns, key=lambda one: one != prefer):
-        found = found_motor(book, runs, campaign, name)
+        found = found_motor(book, runs, campaign, name, leave_one_out=leave_one_out)
         if _enough(found):
             return ChosenMotor(found, heating_of(found, [run for run in runs if run.campaign == campaign]))
     stated = with_usual_controller(stated_motor(book.motors[name])) if name in book.motors else None
