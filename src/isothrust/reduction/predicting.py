@@ -35,6 +35,7 @@ from isothrust.science.machine import (
     state_at_thrust,
     thrust_ceiling,
 )
+from isothrust.science.momentum import induced_velocity
 from isothrust.science.operating import COPPER, OperatingPoint
 from isothrust.science.rotor import tip_mach
 
@@ -108,6 +109,8 @@ def _full_throttle(ground: Ground) -> list[Estimated]:
     else:
         mach = tip_mach(point.speed / (2.0 * np.pi), diameter, ground.place.speed_of_sound)
         figures.append(make("static-tip-mach", mach, "speed"))
+        induced = induced_velocity(ceiling.thrust, ground.place.density, diameter)
+        figures.append(make("static-inflow-ratio", floats(induced / (point.speed * diameter / 2.0)), None))
     return figures
 
 

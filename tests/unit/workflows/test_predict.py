@@ -224,4 +224,8 @@ def test_tip_mach_is_that_of_the_speed_in_the_air_of_the_place() -> None:
     expected = omega * made_runs.DIAMETER / 2.0 / 343.234
     assert value(found.figure("static-tip-mach")) == pytest.approx(expected, rel=1e-5)
     assert value(found.figure("peak-speed")) / RPM > 5000.0
+    disc = math.pi * made_runs.DIAMETER**2 / 4.0
+    induced = math.sqrt(value(found.figure("peak-thrust")) / (2.0 * found.place.density * disc))
+    tip = omega * made_runs.DIAMETER / 2.0
+    assert value(found.figure("static-inflow-ratio")) == pytest.approx(induced / tip, rel=1e-6)
     assert value(found.figure("peak-thrust")) > 100 * GF
