@@ -45,12 +45,12 @@ class LevelCurve:
 
 
 def fit_levels(
-    name: CurveName, x: Floats, levels: Floats, segment: NDArray[np.int64], *, hop: float
+    name: CurveName, x: Floats, levels: Floats, segment: NDArray[np.int64], *, hop: float, powers: bool = True
 ) -> LevelCurve | None:
     """Return the curve through levels [dB]; NaN are left out, and None where fewer than eight are left.
 
     A level is the logarithm of a power, and the mean of logarithms lies below the logarithm of the mean: the residuals
-    tell by how much, and the curve is raised by it.
+    tell by how much, and the curve is raised by it. Not so where `powers` is False: what was given is a mean already.
     """
     known = np.isfinite(levels)
     if np.count_nonzero(known) < _LEAST or not np.ptp(x[known]) >= 0.0:
@@ -58,7 +58,7 @@ def fit_levels(
     site = make_site(x[known], segment[known], longest=max(2, round(_REMEMBERED / hop)))
     lifted = levels[known] + _LIFT
     fit = fit_curve(site, lifted, np.ones_like(lifted))
-    raised = 10.0 * np.log10(np.mean(10.0 ** (0.1 * np.clip(fit.residuals, -20.0, 6.0))))
+    raised = 10.0 * np.log10(np.mean(10.0 ** (0.1 * np.clip(fit.residuals, -20.0, 6.0)))) if powers else 0.0
     curve = SmoothCurve(
         name=name,
         knots=site.knots,

@@ -2,76 +2,86 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from isothrust.records.recording import Floats
 from isothrust.records.reduced import ReducedRun
-from isothrust.records.sound import SoundSpectrum
+from isothrust.records.sound import Passing, SoundMap, SoundSpectrum
 from isothrust.reduction.figures_sensitive import evaluate_curve
+from isothrust.reduction.sounding.following import Delay
 from isothrust.reduction.sounding.frames import Frames
+from isothrust.reduction.sounding.grouping import Groups
 from isothrust.reduction.sounding.levels import Background, Levels
-from isothrust.science.sound import BAND_CENTRES, level
+from isothrust.reduction.sounding.tones import Tones
+from isothrust.science.sound import BAND_CENTRES, level, power_between
 
-__all__ = ["Cells", "cells_of", "spectrum_of"]
+__all__ = ["map_of", "passing_of", "spectrum_of", "thrust_at"]
 
-_CELLS: Final = 24
-"""Steps of speed: a third of a second each on a ramp of eight seconds."""
-
-
-class Cells:
-    """Frames gathered by speed: means over each cell."""
-
-    def __init__(self, number: NDArray[np.intp], count: Floats) -> None:
-        self.number = number
-        """Cell of each frame (m,)."""
-        self.count = count
-        """Frames in each cell (k,)."""
-
-    def mean(self, values: Floats) -> Floats:
-        """Return the mean of each cell (k, …); frames without a value are left out, a cell of nothing else is NaN."""
-        known = np.isfinite(values)
-        total = np.zeros((self.count.size, *values.shape[1:]))
-        np.add.at(total, self.number, np.where(known, values, 0.0))
-        heard = np.zeros_like(total)
-        np.add.at(heard, self.number, known.astype(np.float64))
-        with np.errstate(invalid="ignore", divide="ignore"):
-            # a cell in which half of the frames say nothing says nothing
-            full = heard >= 0.5 * self.count.reshape((-1,) + (1,) * (values.ndim - 1))
-            return np.asarray(np.where(full, total / heard, np.nan))
+_STANDS_OUT: Final = 0.2
+"""A tone of less than this part of the noise about it is not told apart from it [1]."""
+_FINE: Final = 96
+"""Frequencies of the map, even in their logarithm."""
+_MAP: Final = (40.0, 16000.0)
+"""Least and greatest frequency of the map [Hz]."""
 
 
-def cells_of(frames: Frames) -> Cells:
-    """Return the frames gathered by speed: holds each by itself, a ramp in even steps."""
-    low, high = float(frames.x.min()), float(frames.x.max())
-    width = max((high - low) / _CELLS, 1e-9 * high)
-    step = np.minimum(((frames.x - low) / width).astype(np.intp), _CELLS - 1)
-    _, number = np.unique(step, return_inverse=True)
-    return Cells(number.astype(np.intp), np.bincount(number).astype(np.float64))
-
-
-def spectrum_of(reduced: ReducedRun, frames: Frames, levels: Levels, background: Background | None) -> SoundSpectrum:
+def spectrum_of(
+    reduced: ReducedRun, frames: Frames, groups: Groups, levels: Levels, background: Background | None
+) -> SoundSpectrum:
     """Return levels at steps of speed."""
-    cells = cells_of(frames)
-    x = cells.mean(frames.x)
     return SoundSpectrum(
-        x=x,
-        thrust=_thrust(reduced, x),
-        seconds=cells.count * frames.hop,
-        a_level=level(cells.mean(levels.a)),
-        c_level=level(cells.mean(levels.c)),
+        x=groups.x,
+        thrust=thrust_at(reduced, groups.x),
+        seconds=groups.count * frames.hop,
+        a_level=level(groups.mean(levels.a)),
+        c_level=level(groups.mean(levels.c)),
         centres=np.array(BAND_CENTRES),
-        bands=level(cells.mean(levels.bands)),
+        bands=level(groups.mean(levels.bands)),
         background=np.full(len(BAND_CENTRES), np.nan) if background is None else level(background.bands),
         background_a=None if background is None else float(level(background.a)),
         background_from="nothing was recorded with the motor off" if background is None else background.origin,
     )
 
 
-def _thrust(reduced: ReducedRun, x: Floats) -> Floats:
-    """Thrust at standard density [N]; NaN where the run measured none."""
+def map_of(frames: Frames, groups: Groups) -> SoundMap:
+    """Return the narrow-band density at steps of speed, over a logarithmic scale of frequency."""
+    running = groups.mean(frames.running)
+    top = min(_MAP[1], 0.45 * (running.shape[1] - 2) * frames.step * 2.0)
+    edges = np.geomspace(_MAP[0], top, _FINE + 1)
+    # below, a step of the scale is narrower than a line: the line's own density stands for it
+    width = np.maximum(np.diff(edges), frames.step)
+    centre = np.sqrt(edges[1:] * edges[:-1])
+    low, high = centre - 0.5 * width, centre + 0.5 * width
+    density = power_between(running, frames.step, low[None, :], high[None, :]) / width
+    return SoundMap(groups.x, centre, level(density))
+
+
+def passing_of(
+    tones: Tones, groups: Groups, levels: Levels, *, blades: int, delay: Delay, origin: Literal["tachometer", "sound"]
+) -> Passing:
+    """Return blade passing and its harmonics at steps of speed."""
+    power, tonal = groups.mean(tones.passing), groups.mean(tones.tonal)
+    noise = groups.mean(tones.noise)
+    clear = power > _STANDS_OUT * noise
+    total = groups.mean(levels.a)
+    with np.errstate(invalid="ignore"):
+        rest = np.where(total - tonal > 0.0, total - tonal, np.nan)
+    return Passing(
+        origin=origin,
+        blades=blades,
+        frequency=groups.mean(tones.frequency),
+        levels=np.where(clear, level(np.where(clear, power, 1.0)), np.nan),
+        tonal=level(np.maximum(tonal, 1e-30)),
+        broadband=level(rest),
+        delay=delay.value,
+        u_delay=delay.uncertainty,
+    )
+
+
+def thrust_at(reduced: ReducedRun, x: Floats) -> Floats:
+    """Return the thrust at standard density [N]; NaN where the run measured none."""
     if reduced.abscissa == "root-thrust":
         return x**2
     if "thrust" not in reduced.curves:
