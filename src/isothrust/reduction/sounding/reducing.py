@@ -13,6 +13,7 @@ from isothrust.records.recording import Floats, Recording
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.sound import Passing, Sound, SoundScale
 from isothrust.reduction.prepare import Prepared
+from isothrust.reduction.sounding.blades import Followed, Propeller, follow_blades
 from isothrust.reduction.sounding.character import characters_of
 from isothrust.reduction.sounding.curves import LevelCurve, fit_levels
 from isothrust.reduction.sounding.doubts import sound_influences
@@ -103,6 +104,8 @@ class _Heard:
     holding: bool
     delay: Delay = _UNTOLD
     blades: int | None = None
+    followed: Followed | None = None
+    """Blade passing by the sound alone, where there is no tachometer."""
 
 
 def _heard(reduced: ReducedRun, recording: Recording, prepared: Prepared) -> _Heard | str:
@@ -121,7 +124,16 @@ def _heard(reduced: ReducedRun, recording: Recording, prepared: Prepared) -> _He
     heard = _Heard(wave.rate, scale, frames, excess_of(frames), background, levels_of(frames, background), holding)
     if reduced.abscissa == "speed":
         _follow(heard, prepared)
+    else:
+        heard.blades = prepared.job.design.blades
+        heard.followed = follow_blades(frames, heard.excess, _propeller(reduced, prepared, frames))
     return heard
+
+
+def _propeller(reduced: ReducedRun, prepared: Prepared, frames: Frames) -> Propeller:
+    design = prepared.job.design
+    density = reduced.density if reduced.density is not None else reduced.standard_density
+    return Propeller(design.blades, design.diameter, float(frames.x.max() ** 2), density)
 
 
 def _follow(heard: _Heard, prepared: Prepared) -> None:
@@ -167,10 +179,11 @@ def _tones(fit: SoundFit, reduced: ReducedRun, heard: _Heard) -> None:
     why = _why_no_tones(reduced, heard)
     tones = None
     if why is None:
-        assert heard.blades is not None
-        turn = heard.blades / (2.0 * np.pi)
-        tones = tones_of(frames, frames.x * turn, frames.slope * turn, heard.blades)
-        passing = passing_of(tones, groups, heard.levels, blades=heard.blades, delay=heard.delay, origin="tachometer")
+        frequency, sweep = _blade_passing(heard)
+        tones = tones_of(frames, frequency, sweep, heard.blades or 1)
+        passing = passing_of(
+            tones, groups, heard.levels, blades=heard.blades, delay=heard.delay, followed=heard.followed
+        )
         _tone_curves(fit, tones, heard)
     else:
         for name in ("blade-passing-level", "tonal-balance", "tone-to-noise-ratio", "prominence-ratio"):
@@ -181,7 +194,19 @@ def _tones(fit: SoundFit, reduced: ReducedRun, heard: _Heard) -> None:
     )
 
 
+def _blade_passing(heard: _Heard) -> tuple[Floats, Floats]:
+    """Return blade passing over the frames [Hz] and its change [Hz/s]."""
+    frames = heard.frames
+    if heard.followed is not None:
+        return heard.followed.frequency, heard.followed.frequency * frames.slope / np.maximum(frames.x, 1e-9)
+    assert heard.blades is not None
+    turn = heard.blades / (2.0 * np.pi)
+    return frames.x * turn, frames.slope * turn
+
+
 def _why_no_tones(reduced: ReducedRun, heard: _Heard) -> str | None:
+    if heard.followed is not None:
+        return None
     if reduced.abscissa != "speed":
         return f"run {reduced.run} has no speed channel, and its sound shows no tone that could be followed"
     if heard.blades is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from isothrust.records.recording import Floats
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.sound import Passing, SoundMap, SoundSpectrum
 from isothrust.reduction.figures_sensitive import evaluate_curve
+from isothrust.reduction.sounding.blades import Followed
 from isothrust.reduction.sounding.following import Delay
 from isothrust.reduction.sounding.frames import Frames
 from isothrust.reduction.sounding.grouping import Groups
@@ -59,7 +60,13 @@ def map_of(frames: Frames, groups: Groups) -> SoundMap:
 
 
 def passing_of(
-    tones: Tones, groups: Groups, levels: Levels, *, blades: int, delay: Delay, origin: Literal["tachometer", "sound"]
+    tones: Tones,
+    groups: Groups,
+    levels: Levels,
+    *,
+    blades: int | None,
+    delay: Delay,
+    followed: Followed | None,
 ) -> Passing:
     """Return blade passing and its harmonics at steps of speed."""
     power, tonal = groups.mean(tones.passing), groups.mean(tones.tonal)
@@ -69,7 +76,7 @@ def passing_of(
     with np.errstate(invalid="ignore"):
         rest = np.where(total - tonal > 0.0, total - tonal, np.nan)
     return Passing(
-        origin=origin,
+        origin="tachometer" if followed is None else "sound",
         blades=blades,
         frequency=groups.mean(tones.frequency),
         levels=np.where(clear, level(np.where(clear, power, 1.0)), np.nan),
@@ -77,6 +84,7 @@ def passing_of(
         broadband=level(rest),
         delay=delay.value,
         u_delay=delay.uncertainty,
+        candidates=() if followed is None else followed.candidates,
     )
 
 
