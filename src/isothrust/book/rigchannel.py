@@ -21,8 +21,12 @@ _ONLY_FOR: Final[Mapping[str, tuple[str, ...]]] = {
     "zero": ("thrust", "torque"),
     "sensitivity": ("sound",),
     "distance": ("sound",),
+    "calibrator": ("sound",),
     "full_scale": ("sound", "acceleration"),
 }
+
+_LEAST_LEVEL, _GREATEST_LEVEL = 60.0, 140.0
+"""What a calibrator gives at all [dB]."""
 
 
 def parse_channel(section: Section, quantity: str) -> ChannelPlan:
@@ -53,10 +57,29 @@ def parse_channel(section: Section, quantity: str) -> ChannelPlan:
         sensitivity=section.value("sensitivity", "sensitivity", least=1e-12),
         full_scale=section.value("full_scale", "voltage", least=1e-12),
         distance=section.value("distance", "length", least=1e-6),
+        calibrator=_calibrator(section),
         window=section.value("window", "time", least=0.0),
     )
     section.finish(known=tuple(_ONLY_FOR))
     return plan
+
+
+def _calibrator(section: Section) -> float | None:
+    """Return the level of the calibrator [dB], which is 94 or 114 on every one that is sold for microphones."""
+    written = section.raw("calibrator")
+    if written is None:
+        return None
+    number, unit = _split_value(written)
+    if unit == "dB" and number is not None and _LEAST_LEVEL <= number <= _GREATEST_LEVEL:
+        return number
+    section.problem(
+        "bad-number",
+        f"calibrator is {written!r}",
+        key="calibrator",
+        expected='the level that stands on it, such as "94 dB" or "114 dB"',
+        fix='write  calibrator = "94 dB"  with the level of the calibrator that was recorded',
+    )
+    return None
 
 
 def _refuse_foreign_keys(section: Section, quantity: str) -> None:

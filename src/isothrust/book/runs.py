@@ -24,7 +24,7 @@ __all__ = ["FILE_COLUMNS", "KINDS", "RUNS", "RunContext", "read_runs"]
 
 RUNS: Final = "runs.csv"
 KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
-FILE_COLUMNS: Final = ("log", "vibration", "sound")
+FILE_COLUMNS: Final = ("log", "vibration", "sound", "calibrator", "background")
 
 _COLUMNS: Final = (
     Column("run", required=True),
@@ -35,6 +35,8 @@ _COLUMNS: Final = (
     Column("log", required=True),
     Column("vibration"),
     Column("sound"),
+    Column("calibrator"),
+    Column("background"),
     Column("date"),
     Column("temperature", "temperature"),
     Column("pressure", "pressure"),

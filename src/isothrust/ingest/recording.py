@@ -10,6 +10,7 @@ from types import MappingProxyType
 from isothrust.errors import LogError, Problem, ProblemsError, Where, raise_problems
 from isothrust.ingest.aligning import aligned, with_triggers
 from isothrust.ingest.assigning import is_waveform
+from isothrust.ingest.besides import read_besides
 from isothrust.ingest.clock import Clock
 from isothrust.ingest.findings import absent_finding, table_findings
 from isothrust.ingest.hidden import refuse_hidden_tables
@@ -72,6 +73,8 @@ def read_recording(
         findings += table_findings(reading, run_name)
     findings += [*_unshared_clocks(readings, run_name), *waves.findings]
     findings += [absent_finding(quantity, problems, run_name) for quantity, problems in absent.items()]
+    beside, about = read_besides(files, rig, run_name)
+    findings += about
     return Recording(
         run=run_name,
         channels={quantity: channels[quantity] for quantity in rig.channels if quantity in channels},
@@ -79,6 +82,7 @@ def read_recording(
         findings=tuple(findings),
         extra=_extra(readings),
         alignments=waves.alignments,
+        beside=beside,
     )
 
 

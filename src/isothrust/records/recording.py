@@ -70,3 +70,5 @@ class Recording:
     """Preamble lines and unread heads, kept to be shown."""
     alignments: Mapping[str, Alignment] = field(default_factory=dict)
     """Kind of file ('sound', 'vibration') -> where it lies on the log's clock; only what was aligned."""
+    beside: Mapping[str, Channel] = field(default_factory=dict)
+    """'calibrator', 'background' -> sound recorded apart, on a clock of its own."""

@@ -72,6 +72,8 @@ class ChannelPlan:
     """Waveform files: V at digital full scale."""
     distance: float | None = None
     """Sound: microphone distance [m]."""
+    calibrator: float | None = None
+    """Sound: level of the calibrator whose recording runs.csv names [dB re 20 uPa]."""
     window: float | None = None
     """Speed: over which the tachometer takes its mean [s]; None where not stated."""
 

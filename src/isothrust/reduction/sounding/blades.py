@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from isothrust.records.recording import Floats
 from isothrust.records.sound import Candidate
@@ -36,6 +37,10 @@ _MACH: Final = 0.95
 _MERIT: Final = (0.015, 0.14)
 """Thrust coefficients that a blade of a propeller has, one blade's share of CT [1]."""
 _SOUND: Final = 340.0
+_ONE_RATIO: Final = 0.06
+"""Ratios of blade passing to the abscissa this near to each other are one, as logarithms."""
+_WITHIN: Final = 0.2
+"""How far the ratio may wander over a run: coefficients bend with speed, and small thrusts are uncertain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +72,25 @@ def follow_blades(frames: Frames, excess: Floats, propeller: Propeller) -> Follo
     scores = comb_scores(excess, frames.step, candidates, harmonics=_HARMONICS)
     gap = np.diff(frames.time, prepend=frames.time[0])
     jump = max(2, round(_FASTEST * frames.hop * _FINE / frames.step))
-    place = best_path(scores, jump=jump, free=gap > 1.5 * frames.hop)
+    free = gap > 1.5 * frames.hop
+    place = best_path(scores, jump=jump, free=free)
+    # speed goes with the root of thrust: a stretch that follows another harmonic is called back
+    near = _near_the_usual(frames, candidates, scores, place)
+    place = best_path(np.where(near, scores, -1e3), jump=jump, free=free)
     if float(scores[np.arange(place.size), place].mean()) < _CLEAR:
         return None
     path = _refined(frames, candidates[place])
     return _chosen(frames, path, propeller)
+
+
+def _near_the_usual(frames: Frames, candidates: Floats, scores: Floats, place: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """Say which candidates lie near the ratio to the run's abscissa that most of the path has (m, c)."""
+    x = np.maximum(frames.x, 1e-9)[:, None]
+    ratio = np.log(candidates[place] / x[:, 0])
+    weight = scores[np.arange(place.size), place]
+    close = np.abs(ratio[:, None] - ratio[None, :]) < _ONE_RATIO
+    usual = float(ratio[int(np.argmax(close @ weight))])
+    return np.asarray(np.abs(np.log(candidates[None, :] / x) - usual) < _WITHIN)
 
 
 def _refined(frames: Frames, path: Floats) -> Floats:

@@ -37,6 +37,10 @@ class Background:
     bands: Floats
     origin: str
 
+    def times(self, factor: float) -> Background:
+        """Return the powers times a factor."""
+        return Background(self.running * factor, self.a * factor, self.c * factor, self.bands * factor, self.origin)
+
 
 @dataclass(frozen=True, slots=True)
 class Levels:

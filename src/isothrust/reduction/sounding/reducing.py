@@ -12,13 +12,15 @@ from isothrust.records.finding import Finding
 from isothrust.records.recording import Floats, Recording
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.sound import Passing, Sound, SoundScale
+from isothrust.reduction.checks.sound.recorder import check_clipped, check_kicked, check_pumping
+from isothrust.reduction.checks.sound.surroundings import check_background, check_clock, check_reflection
 from isothrust.reduction.prepare import Prepared
 from isothrust.reduction.sounding.blades import Followed, Propeller, follow_blades
 from isothrust.reduction.sounding.character import characters_of
 from isothrust.reduction.sounding.curves import LevelCurve, fit_levels
 from isothrust.reduction.sounding.doubts import sound_influences
 from isothrust.reduction.sounding.following import Delay, excess_of, find_delay, likely_blades
-from isothrust.reduction.sounding.frames import Frames, rest_frames, steady_frames, waveform_of
+from isothrust.reduction.sounding.frames import Frames, Waveform, rest_frames, steady_frames, waveform_of
 from isothrust.reduction.sounding.grouping import Groups, groups_of
 from isothrust.reduction.sounding.hearing import loudness_of
 from isothrust.reduction.sounding.levels import Background, Levels, background_of, levels_of
@@ -45,6 +47,8 @@ ABSOLUTE: Final = frozenset({"sound-level", "c-weighted-level", "blade-passing-l
 """What means nothing without a calibration."""
 _PARTS: Final = 4
 """Of a hold: their scatter tells how steady it was."""
+_SAME_RATE: Final = 1e-3
+"""Two recordings of one rate have the same lines [1]."""
 _UNTOLD: Final = Delay(0.0, 0.0, 0.0)
 
 
@@ -78,6 +82,7 @@ def with_sound(reduced: ReducedRun, recording: Recording, prepared: Prepared) ->
     if isinstance(heard, str):
         fit.absent = dict.fromkeys(SOUND_CURVES, heard)
     else:
+        fit.findings += heard.findings
         _levels(fit, reduced, heard)
         _tones(fit, reduced, heard)
         influences = sound_influences(reduced, recording, prepared, fit.curves, heard.frames, heard.scale)
@@ -104,6 +109,9 @@ class _Heard:
     holding: bool
     delay: Delay = _UNTOLD
     blades: int | None = None
+    tied: bool = False
+    """True where something says how the sound lies beside the log."""
+    findings: list[Finding] = field(default_factory=list)
     followed: Followed | None = None
     """Blade passing by the sound alone, where there is no tachometer."""
 
@@ -112,22 +120,43 @@ def _heard(reduced: ReducedRun, recording: Recording, prepared: Prepared) -> _He
     wave = waveform_of(recording.channels["sound"])
     if isinstance(wave, str):
         return f"the sound of run {reduced.run} gives no level: {wave}"
-    scale = scale_of(prepared.job.rig)
+    scale, found = scale_of(prepared.job.rig, recording.beside.get("calibrator"))
     way = (scale.distance or 0.0) / SPEED_OF_SOUND
     frames = steady_frames(wave, prepared, delay=way)
     if frames is None:
         return f"the sound of run {reduced.run} covers no steady spell of it"
-    size = round(frames.length * wave.rate)
-    running = rest_frames(wave, prepared.loads.rests, size, delay=way)
-    background = None if running is None else background_of(running, frames.step, "the run's own rest, motor off")
+    background = _background(wave, recording, prepared, frames, way)
+    if scale.gain is not None and scale.gain != 1.0:
+        square = scale.gain**2
+        frames = replace(frames, running=frames.running * square)
+        background = None if background is None else background.times(square)
     holding = prepared.job.run.kind == "holds"
     heard = _Heard(wave.rate, scale, frames, excess_of(frames), background, levels_of(frames, background), holding)
+    heard.findings += [*found, *check_clipped(wave.values), *check_kicked(wave.values, wave.rate)]
+    heard.findings += check_background(~np.isfinite(heard.levels.a), known=background is not None)
+    heard.findings += check_reflection(frames.running, frames.step)
+    heard.tied = "sound" in recording.alignments
     if reduced.abscissa == "speed":
         _follow(heard, prepared)
     else:
         heard.blades = prepared.job.design.blades
         heard.followed = follow_blades(frames, heard.excess, _propeller(reduced, prepared, frames))
     return heard
+
+
+def _background(
+    wave: Waveform, recording: Recording, prepared: Prepared, frames: Frames, way: float
+) -> Background | None:
+    """Return the room's own noise: from a recording of it, else from the run's rest."""
+    size = round(frames.length * wave.rate)
+    room = recording.beside.get("background")
+    apart = None if room is None else waveform_of(room)
+    if isinstance(apart, Waveform) and abs(apart.rate / wave.rate - 1.0) < _SAME_RATE:
+        running = rest_frames(apart, ((apart.start, apart.start + apart.values.size / apart.rate),), size, delay=0.0)
+        if running is not None:
+            return background_of(running, frames.step, "a recording of the room with nothing running")
+    running = rest_frames(wave, prepared.loads.rests, size, delay=way)
+    return None if running is None else background_of(running, frames.step, "the run's own rest, motor off")
 
 
 def _propeller(reduced: ReducedRun, prepared: Prepared, frames: Frames) -> Propeller:
@@ -146,6 +175,7 @@ def _follow(heard: _Heard, prepared: Prepared) -> None:
     if found is None:
         return
     heard.delay = found
+    heard.findings += check_clock(found.value, found.uncertainty, tied=heard.tied)
     when = frames.time - found.value
     drive, slope = prepared.spells.drive, prepared.spells.slope
     heard.frames = replace(
@@ -158,6 +188,8 @@ def _levels(fit: SoundFit, reduced: ReducedRun, heard: _Heard) -> None:
     frames, hidden = heard.frames, f"the sound of run {reduced.run} lies less than 3 dB above the background"
     fit.fit("sound-level", frames, level(heard.levels.a), frames.hop, hidden, powers=True)
     fit.fit("c-weighted-level", frames, level(heard.levels.c), frames.hop, hidden, powers=True)
+    whole = fit.curves.get("c-weighted-level")
+    fit.findings += check_pumping(None if whole is None else whole.curve, over_speed=reduced.abscissa == "speed")
     if heard.scale.by == "none":
         why = f"the sound is not calibrated ({heard.scale.why}): levels hold only against another run"
         fit.absent.update(dict.fromkeys(ABSOLUTE, why))
