@@ -39,7 +39,7 @@ PREDICTED: Final[Mapping[str, Predicted]] = MappingProxyType(
         "peak-shaft-power": Predicted("shaft power at full throttle, one rotor", "W"),
         "peak-voltage": Predicted("voltage at full throttle", "V"),
         "static-tip-mach": Predicted("static tip Mach number", "1"),
-        "static-inflow-ratio": Predicted("inflow ratio (higher: faster on top, rougher in propwash)", "1"),
+        "static-inflow-ratio": Predicted("static inflow ratio", "1"),
         "craft-peak-current": Predicted("current at full throttle, all rotors", "A"),
         "thrust-to-weight": Predicted("thrust to weight", "1"),
         "hover-speed": Predicted("speed in hover", "rpm"),

@@ -105,7 +105,7 @@ def _full_throttle(ground: Ground) -> list[Estimated]:
     ]
     diameter = ground.design.diameter
     if diameter is None:
-        figures.append(absent("static-tip-mach", "propellers.csv states no diameter"))
+        figures += [absent(name, "propellers.csv states no diameter") for name in DISC]
     else:
         mach = tip_mach(point.speed / (2.0 * np.pi), diameter, ground.place.speed_of_sound)
         figures.append(make("static-tip-mach", mach, "speed"))
@@ -133,6 +133,7 @@ def _craft_figures(ground: Ground, craft: Craft) -> list[Estimated]:
     return figures
 
 
+DISC: Final = ("static-tip-mach", "static-inflow-ratio")
 HOVER: Final = (
     "hover-speed",
     "hover-duty",

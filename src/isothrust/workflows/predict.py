@@ -28,6 +28,10 @@ CAUTION = (
     "put local flying rules first."
 )
 CLEAR = "They hold for propellers in clear air: arms, ducts and one another's wake are not in them."
+TREND = (
+    "Of propellers with equal blade count, the one of higher inflow ratio tends to be faster on top and rougher in "
+    "propwash."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +98,7 @@ def _predicted(
 ) -> Prediction:
     place = place_of(book.standard_density, asked.altitude, asked.temperature)
     motor = chosen.model
-    empty = Prediction(design, campaign.name, motor, asked.power, place, asked.craft, (), notes=(CAUTION, CLEAR))
+    empty = Prediction(design, campaign.name, motor, asked.power, place, asked.craft, (), notes=(CAUTION, CLEAR, TREND))
     load, reason = propeller_load(counted, design, book.standard_density)
     if load is None:
         return replace(empty, figures=(absent("peak-thrust", reason),))
