@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from isothrust.quantities import OF_STEPS
 from isothrust.workflows.selection import COMPUTED
 from support.asked import Ask, told
 from support.explained import NUMBER, Told, first_table, read_explanation, read_explanations
@@ -42,20 +43,6 @@ ASKED = {
     "peak-current": [()],
     "rotor-inertia": [()],
     "propeller-inertia": [()],
-    "spin-up-rate": [()],
-    "spin-down-rate": [()],
-    "rise-time": [()],
-    "fall-time": [()],
-    "response-time": [()],
-    "response-time-down": [()],
-    "dead-time": [()],
-    "dead-time-down": [()],
-    "settling-time": [()],
-    "settling-time-down": [()],
-    "overshoot": [()],
-    "overshoot-down": [()],
-    "thrust-rise-rate": [()],
-    "thrust-step-time": [()],
 }
 """Every measurand that this version computes, with each kind of condition at which it holds."""
 INTERVALS = {"as tested": "interval", "of the design": "interval_of_design", "as sold": "interval_as_sold"}
@@ -267,4 +254,11 @@ def test_unknown_names_are_refused_with_the_nearest(ask: Ask) -> None:
 
 
 def test_every_measurand_that_is_computed_is_followed_here() -> None:
-    assert set(ASKED) == COMPUTED
+    assert set(ASKED) | set(OF_STEPS) == COMPUTED
+
+
+def test_the_steps_behind_a_figure_of_steps_are_told_one_by_one(ask: Ask) -> None:
+    text = ask("explain", "spring-two-blades/l09", "--of", "spin-up-rate")
+    assert "steps: followed in speed, 1000 readings a second" in " ".join(text.split())
+    assert len(re.findall(r"^ +[0-9.]+ +(?:up|down) +[0-9]+ to [0-9]+ ", text, re.MULTILINE)) == 14
+    assert "does not check the torque scale" in " ".join(text.split())
