@@ -39,7 +39,7 @@ class DrivePoints:
     heat_time: Floats | None = None
     """Integral of `torque_heat` over time until there [N2 m2 s2]: over it, heat has had the time to leave."""
     acceleration: Floats | None = None
-    """d omega/dt [rad/s2]: what it takes of the torque is inside `torque`."""
+    """d omega/dt [rad/s2]: what it takes of the torque is inside `torque`; 0 in a settled spell at full throttle."""
     temperature: float | None = None
     """Of the air [K], which is the winding's before the run; None where nobody read it."""
 

@@ -100,7 +100,7 @@ def drive_points(prepared: Prepared, mechanics: Mechanics, electrics: Electrics)
         full=None if throttle is None else (groups.leg >= _FIRST_SPELL).astype(np.float64),
         torque_time=mean(past[1]),
         heat_time=mean(past[2]),
-        acceleration=mean(mechanics.acceleration),
+        acceleration=mean(np.where(full, 0.0, mechanics.acceleration)),
         temperature=None if air is None else air.temperature.value,
     )
 
