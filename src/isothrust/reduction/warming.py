@@ -18,8 +18,9 @@ from isothrust.science.operating import OperatingPoint
 
 __all__ = ["Heating", "heating_of", "warm_at_full_throttle", "warm_in_hover"]
 
-SPREAD: Final = 0.25
-"""Standard uncertainty of a rise that is carried over, relative: schedules differ, and how a winding cools."""
+SPREAD: Final = 0.15
+"""Standard uncertainty of a rise that is carried over, relative: how a winding cools, and what the runs had at mid
+throttle; simulated motors scatter by about that."""
 LEAST: Final = 3.0
 """Standard uncertainty of a winding's temperature at least [K]."""
 HOTTEST: Final = 150.0
