@@ -28,3 +28,13 @@ def test_level_at_a_thrust_stands_in_results(book: Path) -> None:
     assert auk["unit"] == "dB"
     assert auk["value"] == pytest.approx(run.truth.sound.level(speed), abs=0.3)
     assert {line["source"] for line in auk["budget"]} >= {"sound scale", "sound timing", "noise left by the fit"}
+
+
+def test_explain_says_in_words_how_much_is_whine_and_how_far_it_carries(book: Path) -> None:
+    run_command("reduce", folder=book)
+    done = run_command("explain", "auk", "--of", "sound-level", "--at", "thrust=500gf", folder=book)
+    told = " ".join(done.stdout.split())
+    assert "levels by sensitivity of 12.5 mV/Pa" in told
+    assert "mostly whine" in told
+    assert "assumed: one propeller, free field" in told
+    assert "L_A" in told

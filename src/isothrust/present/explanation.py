@@ -30,7 +30,9 @@ def explanation_lines(explanation: Explanation, width: int) -> list[Line]:
     if explanation.runs:
         lines += rig_lines(explanation, width)
     if any(run.reduced.curves for run in explanation.runs):
-        lines += reading_lines(width, steps=any(run.reduced.response is not None for run in explanation.runs))
+        steps = any(run.reduced.response is not None for run in explanation.runs)
+        sound = any(run.reduced.sound is not None for run in explanation.runs)
+        lines += reading_lines(width, steps=steps, sound=sound)
     for run in explanation.runs:
         lines += run_lines(run, explanation.rig, width)
         lines += _workings(explanation, run.reduced.run, width)

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Final
 
 from isothrust.present.decided_table import decision_sentence
+from isothrust.present.explanation_sound import SOUND_READING, sound_lines
 from isothrust.present.explanation_steps import STEPS_READING, steps_lines
 from isothrust.present.explanation_words import (
     GAP_LINE,
@@ -61,9 +62,9 @@ squares.
 """What holds for every run, told once."""
 
 
-def reading_lines(width: int, *, steps: bool) -> list[Line]:
-    """Return how the parts on runs are to be read; `steps`: some of them are runs of steps."""
-    texts = [*READING.strip().split("\n\n"), *([STEPS_READING] if steps else [])]
+def reading_lines(width: int, *, steps: bool, sound: bool = False) -> list[Line]:
+    """Return how the parts on runs are to be read; `steps`, `sound`: some of them have those."""
+    texts = [*READING.strip().split("\n\n"), *([STEPS_READING] if steps else []), *([SOUND_READING] if sound else [])]
     return [*title("How the runs were reduced"), *(line for text in texts for line in paragraph(text, width))]
 
 
@@ -85,6 +86,8 @@ def run_lines(run: RunFacts, rig: Rig, width: int) -> list[Line]:
     lines += _inertia(reduced, width)
     if reduced.response is not None:
         lines += steps_lines(reduced.response, width)
+    if reduced.sound is not None:
+        lines += sound_lines(reduced.sound, width)
     if reduced.findings:
         lines += [GAP_LINE, indented("findings"), *table_at(findings_table("", reduced.findings), width, 2)]
     else:

@@ -32,8 +32,22 @@ from isothrust.records.trail import CurvePiece, RunWorking, Step
 
 __all__ = ["working_lines"]
 
+OF_SOUND: Final[Mapping[str, tuple[str, str, str]]] = MappingProxyType(
+    {
+        "sound-level": ("y_L_A", "level weighted A, in the air of the day", "dB"),
+        "c-weighted-level": ("y_L_C", "level weighted C, in the air of the day", "dB"),
+        "blade-passing-level": ("y_L_B", "level of the blades' first harmonic", "dB"),
+        "tonal-balance": ("y_L_W", "energy of tones over the rest, weighted A", "dB"),
+        "tone-to-noise-ratio": ("y_L_T", "tone over the noise in its critical band", "dB"),
+        "prominence-ratio": ("y_L_P", "critical band over its neighbours", "dB"),
+        "loudness": ("y_N", "loudness", "sone"),
+        "sharpness": ("y_S", "sharpness", "acum"),
+    }
+)
+"""Curve of sound -> symbol, what was fitted, unit of curve and reading."""
 SYMBOLS: Final[Mapping[str, str]] = MappingProxyType(
     {"thrust": "y_T", "torque": "y_Q", "electrical-power": "y_P", "current": "y_I", "throttle": "y_D"}
+    | {name: symbol for name, (symbol, _, _) in OF_SOUND.items()}
 )
 OVER_SPEED: Final[Mapping[str, tuple[str, str, str]]] = MappingProxyType(
     {
@@ -42,6 +56,7 @@ OVER_SPEED: Final[Mapping[str, tuple[str, str, str]]] = MappingProxyType(
         "electrical-power": ("P_el / (rho0 * omega^3), in the steady state and standard air", "m5", "W"),
         "current": ("I / omega^2, in the steady state and standard air", "A s2", "A"),
         "throttle": ("throttle, in the steady state and standard air", "1", "1"),
+        **{name: (what, unit, unit) for name, (_, what, unit) in OF_SOUND.items()},
     }
 )
 """What each curve was fitted to, its unit, and the unit of its readings."""
@@ -50,6 +65,7 @@ OVER_ROOT_THRUST: Final[Mapping[str, tuple[str, str, str]]] = MappingProxyType(
         "electrical-power": ("P_el / T^1.5, as recorded", "W/N^1.5", "W"),
         "current": ("I / T, as recorded", "A/N", "A"),
         "throttle": ("throttle, as recorded", "1", "1"),
+        **{name: (what, unit, unit) for name, (_, what, unit) in OF_SOUND.items()},
     }
 )
 AS_RECORDED: Final[Mapping[str, str]] = MappingProxyType(
