@@ -283,7 +283,7 @@ def efficient_winding(machine: Machine, thrust: ArrayLike, *, reserve: float = 1
     Returns
     -------
     WindingChoice
-        Not a number where no winding reaches it.
+        Of windings that take the same power, the one of least KV. Not a number where no winding reaches it.
 
     Source
     ------
@@ -299,6 +299,9 @@ def efficient_winding(machine: Machine, thrust: ArrayLike, *, reserve: float = 1
     >>> found.ratio.round(3)
     array([1.])
     """
+    # A step of one uncertainty may leave the controller a loss below zero, and no controller gives power.
+    lossy = machine.constants._replace(loss_resistance=np.maximum(floats(machine.constants.loss_resistance), 0.0))
+    machine = machine._replace(constants=lossy)
     wanted = np.broadcast_to(floats(thrust), (machine.thrust.shape[0],))
     there = np.ones(wanted.shape, dtype=bool)
 
@@ -309,7 +312,7 @@ def efficient_winding(machine: Machine, thrust: ArrayLike, *, reserve: float = 1
         reached = thrust_ceiling(many).thrust.reshape(ratios.shape) >= reserve * wanted[:, None] * (1.0 - 1e-9)
         power = np.where(reached & np.isfinite(power), power, np.inf)
         least = np.min(power, axis=1, keepdims=True)
-        return np.argmax(power <= least * (1.0 + 1e-12), axis=1), np.where(np.isfinite(power), power, np.nan)
+        return np.argmax(power <= least * (1.0 + _ALIKE), axis=1), np.where(np.isfinite(power), power, np.nan)
 
     return _searched(best, there)
 
