@@ -23,7 +23,7 @@ def test_level_at_a_thrust_stands_in_results(book: Path) -> None:
     assert {each["design"] for each in found} == {"auk", "tern"}
     auk = next(each for each in found if each["design"] == "auk")
     run = truth["auk"]
-    speed = float(run.truth.mounting.speed_at_thrust(500 * 9.80665e-3))
+    speed = float(run.truth.mounting.speed_at_thrust(500 * 9.80665e-3, run.plan.air))
     assert run.truth.sound is not None
     assert auk["unit"] == "dB"
     assert auk["value"] == pytest.approx(run.truth.sound.level(speed), abs=0.3)
@@ -38,3 +38,21 @@ def test_explain_says_in_words_how_much_is_whine_and_how_far_it_carries(book: Pa
     assert "mostly whine" in told
     assert "assumed: one propeller, free field" in told
     assert "L_A" in told
+
+
+def test_charts_of_sound_are_drawn_and_told(book: Path, tmp_path: Path) -> None:
+    run_command("reduce", folder=book)
+    for name, words in (
+        ("bands", ("--at", "thrust=500gf", "--class", "7 inch, 2 blades")),
+        ("sound-map", ("--run", "r1")),
+        ("sound-level", ()),
+    ):
+        out = tmp_path / f"{name}.png"
+        run_command("chart", name, *words, "--out", str(out), folder=book)
+        assert out.read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_map_wants_a_run_and_a_thrust_that_was_reached(book: Path) -> None:
+    assert "run-needed" in run_command("chart", "sound-map", folder=book, status=2).stderr
+    far = run_command("chart", "bands", "--at", "thrust=90000gf", folder=book, status=2).stderr
+    assert "was not reached while it was heard" in far

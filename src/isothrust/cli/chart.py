@@ -20,6 +20,7 @@ from isothrust.present.objects import json_text
 from isothrust.tables.atomic import write_bytes
 from isothrust.tables.nearest import nearest_first
 from isothrust.workflows.chart import Drawn, draw_curves, draw_ranking, draw_recording
+from isothrust.workflows.chart_sound import draw_bands, draw_sound_map
 from isothrust.workflows.chart_steps import draw_steps
 from isothrust.workflows.chart_torque import draw_torque
 from isothrust.workflows.chart_winding import draw_winding
@@ -102,9 +103,11 @@ def _check_words(chart: Chart, wanted: Wanted) -> None:
         "--class": wanted.class_name,
     }
     foreign = {
+        "bands": {"--run", "--of"},
         "curves": {"--run", "--of"},
         "ranking": {"--run"},
         "recording": {"--of", "--at", "--design", "--class"},
+        "sound-map": {"--of", "--at", "--design", "--class"},
         "steps": {"--run", "--of", "--at"},
         "torque": {"--run", "--of", "--at"},
         "winding": {"--run", "--of", "--at"},
@@ -120,11 +123,11 @@ def _check_words(chart: Chart, wanted: Wanted) -> None:
             expected=chart.about,
             fix=f"leave {' and '.join(unread)} out",
         )
-    if chart.kind == "recording" and not wanted.run:
+    if chart.kind in {"recording", "sound-map"} and not wanted.run:
         raise UsageError(
-            "a recording is that of one run, and none is named",
+            f"a {chart.name} is that of one run, and none is named",
             code="run-needed",
-            where=Where("isothrust chart recording"),
+            where=Where(f"isothrust chart {chart.name}"),
             expected="--run RUN, or --run CAMPAIGN/RUN",
             fix="isothrust check  names the runs in which something was found",
         )
@@ -135,6 +138,11 @@ def _drawn(chart: Chart, outcome: ReduceOutcome, wanted: Wanted) -> Drawn:
     if chart.kind == "recording":
         assert wanted.run is not None
         return draw_recording(book, runs, wanted.run, wanted.selection)
+    if chart.kind == "sound-map":
+        assert wanted.run is not None
+        return draw_sound_map(book, runs, chart, wanted.run)
+    if chart.kind == "bands":
+        return draw_bands(book, runs, chart, wanted.selection, wanted.class_name)
     if chart.kind == "ranking":
         return draw_ranking(book, runs, wanted.selection, wanted.class_name)
     if chart.kind == "torque":

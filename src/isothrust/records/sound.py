@@ -33,7 +33,7 @@ class SoundSpectrum:
     x: Floats
     """Speed [rad/s], or root of thrust [N^0.5] without a speed channel (m,), rising."""
     thrust: Floats
-    """(m,) [N] at standard density; NaN where the run has no thrust."""
+    """(m,) [N] in the air of the day; NaN where the run has no thrust."""
     seconds: Floats
     """Of recording behind each (m,)."""
     a_level: Floats
@@ -93,7 +93,7 @@ class Character:
     x: float
     """Speed [rad/s], or root of thrust [N^0.5]."""
     thrust: float | None
-    """[N] at standard density."""
+    """[N] in the air of the day."""
     seconds: float
     tone_to_noise: float | None
     """[dB], of the tone that stands out most."""

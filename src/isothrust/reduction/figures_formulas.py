@@ -117,7 +117,7 @@ def _vibration(point: Point) -> Sensitive:
 
 def _as_fitted(name: str) -> Formula:
     """Return the formula of a figure that is a curve itself."""
-    return Formula((name,), lambda point: point.curve(name))
+    return Formula((name,), lambda point: point.curve(name), of_the_day=True)
 
 
 _SOUND: Mapping[str, Formula] = MappingProxyType(

@@ -12,7 +12,7 @@ from isothrust.quantities import MEASURANDS
 
 __all__ = ["CHARTS", "Chart", "axis_title"]
 
-Kind = Literal["curves", "ranking", "recording", "steps", "torque", "winding"]
+Kind = Literal["bands", "curves", "ranking", "recording", "sound-map", "steps", "torque", "winding"]
 Abscissa = Literal["speed", "thrust"]
 
 
@@ -29,11 +29,19 @@ def axis_title(measurand: str) -> str:
 
 
 TITLES: Final[Mapping[str, str]] = MappingProxyType(
-    {"ranking": "Ranking", "recording": "Recording", "winding": "Thrust at full throttle against KV"}
+    {
+        "ranking": "Ranking",
+        "recording": "Recording",
+        "winding": "Thrust at full throttle against KV",
+        "bands": "One-third octaves at equal thrust",
+        "sound-map": "Sound against thrust",
+    }
 )
 """Of charts that show no measurand over another."""
 AXES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
     {
+        "bands": ("Mid-band frequency [Hz]", "Level of the band [dB]"),
+        "sound-map": ("Thrust [gf]", "Frequency [Hz]"),
         "steps": ("Time from the command [ms]", "Speed, in proportion to the step [%]"),
         "winding": ("KV [rpm/V]", "Thrust at full throttle [gf]"),
     }
@@ -114,6 +122,9 @@ CHARTS: Final = _by_name(
         "what other windings of the motor's size would give, within the limits of current and without",
         from_zero=False,
     ),
+    _over_thrust("sound-level", "how loud it is at a thrust: level weighted A at the stated distance"),
+    Chart("bands", "bands", "where in the spectrum each design is loud, at equal thrust", from_zero=False),
+    Chart("sound-map", "sound-map", "one run's spectrogram against thrust, with the blades' tones marked"),
     Chart("ranking", "ranking", "each design's value and interval at one condition, ties joined by a bar"),
     Chart("recording", "recording", "one run over time, with the span of each finding"),
 )

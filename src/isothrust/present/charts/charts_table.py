@@ -18,6 +18,8 @@ def _axes(chart: Chart) -> str:
     if chart.kind in {"curves", "torque"}:
         return f"{chart.y_title.split(' [')[1].rstrip(']')} over {chart.abscissa}"
     return {
+        "bands": "dB over Hz",
+        "sound-map": "Hz over thrust",
         "ranking": "any figure",
         "recording": "time",
         "steps": "share of a step over time",

@@ -11,6 +11,8 @@ from isothrust.present.charts.curve_rows import Row
 from isothrust.present.charts.curves import curve_spec
 from isothrust.present.charts.ranking import ranking_spec
 from isothrust.present.charts.recording import recording_spec
+from isothrust.present.charts.sound_bands import bands_spec
+from isothrust.present.charts.sound_map import map_spec
 from isothrust.present.charts.theme import Theme
 from isothrust.present.charts.torque_speed import torque_spec
 
@@ -37,9 +39,11 @@ def drawing_spec(drawing: Drawing, theme: Theme, canvas: Canvas) -> Spec:
         spec = ranking_spec(drawing.axis, theme, canvas, caption=drawing.caption)
     elif drawing.chart.kind == "recording":
         spec = recording_spec(theme, canvas, caption=drawing.caption)
+    elif drawing.chart.kind == "sound-map":
+        spec = map_spec(drawing.chart, drawing.axis, theme, canvas, caption=drawing.caption)
     else:
         room = LABEL_SHARE * (canvas.width or 0)
-        make = torque_spec if drawing.chart.kind == "torque" else curve_spec
+        make = {"torque": torque_spec, "bands": bands_spec}.get(drawing.chart.kind, curve_spec)
         spec = make(drawing.chart, theme, canvas, caption=drawing.caption, label_room=room)
     spec["description"] = " ".join((f"{drawing.caption.title}.", *drawing.caption.lines))
     spec["datasets"] = {name: list(rows) for name, rows in drawing.datasets.items()}

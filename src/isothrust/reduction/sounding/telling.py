@@ -89,9 +89,10 @@ def passing_of(
 
 
 def thrust_at(reduced: ReducedRun, x: Floats) -> Floats:
-    """Return the thrust at standard density [N]; NaN where the run measured none."""
+    """Return the thrust in the air of the day [N]; NaN where the run measured none."""
     if reduced.abscissa == "root-thrust":
         return x**2
     if "thrust" not in reduced.curves:
         return np.full(x.shape, np.nan)
-    return np.asarray(evaluate_curve(reduced.curves["thrust"], x) * reduced.standard_density * x**2)
+    density = reduced.standard_density if reduced.density is None else reduced.density
+    return np.asarray(evaluate_curve(reduced.curves["thrust"], x) * density * x**2)
