@@ -26,6 +26,7 @@ __all__ = [
     "FigureSeries",
     "RunContext",
     "Solved",
+    "day_share",
     "evaluate_figure",
     "single_figure",
     "solve_conditions",
@@ -92,9 +93,9 @@ def evaluate_figure(
         nothing = np.full(conditions.shape, np.nan)
         return FigureSeries(measurand, quantity, conditions, nothing, (), flags, (reason,) * conditions.size)
     formula = formulas[measurand]
-    if formula.of_the_day and quantity == "thrust" and run.abscissa == "speed" and run.density is not None:
-        # the run's curve gives thrust in standard air: what pulled T on the day pulls more or less of it there
-        x, reasons = solve_conditions(run, quantity, conditions * (run.standard_density / run.density))
+    share = day_share(run, formula, quantity)
+    if share is not None:
+        x, reasons = solve_conditions(run, quantity, conditions * share)
     else:
         x, reasons = solve_conditions(run, quantity, conditions) if solved is None else solved
     reasons = _range_reasons(run, formula, x.value, reasons)
@@ -102,6 +103,16 @@ def evaluate_figure(
     absent = _without_numbers(figure.value, reasons)
     values = np.where([reason is None for reason in absent], figure.value, np.nan)
     return FigureSeries(measurand, quantity, conditions, values, budget_lines(run, figure), flags, absent)
+
+
+def day_share(run: ReducedRun, formula: Formula, quantity: str) -> float | None:
+    """Return what a thrust of the day is times in standard air; None where a figure does not hold in the day's air.
+
+    The run's curve gives thrust in standard air: what pulled T on the day pulls more or less of it there.
+    """
+    if formula.of_the_day and quantity == "thrust" and run.abscissa == "speed" and run.density is not None:
+        return run.standard_density / run.density
+    return None
 
 
 def single_figure(run: ReducedRun, measurand: str) -> Figure:

@@ -77,6 +77,7 @@ AT_SPEED_LINES: Final[Mapping[str, CalculationLine]] = MappingProxyType(
         **_ELECTRIC,
         "I": CalculationLine("{y_I} * {omega}^2", lambda v: v["y_I"] * v["omega"] ** 2, "A"),
         "T": CalculationLine("{rho0} * {y_T} * {omega}^2", lambda v: v["rho0"] * v["y_T"] * v["omega"] ** 2, "N"),
+        "T_day": CalculationLine("{rho} * {y_T} * {omega}^2", lambda v: v["rho"] * v["y_T"] * v["omega"] ** 2, "N"),
         "Q": CalculationLine("{rho0} * {y_Q} * {omega}^2", lambda v: v["rho0"] * v["y_Q"] * v["omega"] ** 2, "N m"),
         "P": CalculationLine("{Q} * {omega}", lambda v: v["Q"] * v["omega"], "W"),
         "P_el": CalculationLine("{rho0} * {y_P} * {omega}^3", lambda v: v["rho0"] * v["y_P"] * v["omega"] ** 3, "W"),

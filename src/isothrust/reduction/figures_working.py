@@ -16,7 +16,7 @@ from isothrust.records.curve import SmoothCurve
 from isothrust.records.reduced import Figure, ReducedRun
 from isothrust.records.result import Condition
 from isothrust.records.trail import BudgetStep, CurvePiece, RunWorking, Step
-from isothrust.reduction.figures import RunContext, solve_conditions
+from isothrust.reduction.figures import RunContext, day_share, solve_conditions
 from isothrust.reduction.figures_budget import noise_key
 from isothrust.reduction.figures_formulas import AT_ROOT_THRUST, AT_SPEED_POINT, STANDARD_SPEED_OF_SOUND, Point
 from isothrust.reduction.figures_lines import AT_ROOT_THRUST_LINES, AT_SPEED_LINES, HEARD_SYMBOLS, LAST_LINE, steps_to
@@ -39,13 +39,14 @@ def working_of(run: ReducedRun, figure: Figure, condition: Condition | None, con
         return RunWorking(run.run, figure, budget=tuple(BudgetStep(line, {}) for line in figure.budget))
     formulas = AT_SPEED_POINT if run.abscissa == "speed" else AT_ROOT_THRUST
     formula = formulas[figure.measurand]
-    x, _ = solve_conditions(run, condition.quantity, np.array([condition.value]))
+    share = day_share(run, formula, condition.quantity)
+    x, _ = solve_conditions(run, condition.quantity, np.array([condition.value * (share or 1.0)]))
     sensitive = formula.value(Point(run, x, context.diameter))
     names = list(formula.curves)
     if condition.quantity == "thrust" and run.abscissa == "speed" and "thrust" not in names:
         names.insert(0, "thrust")  # it says at which speed the thrust is reached
     pieces = tuple(_piece(run.curves[name], float(x.value[0]), run, sensitive) for name in names)
-    steps = _steps(run, figure.measurand, condition, pieces, context)
+    steps = _steps(run, figure.measurand, condition, pieces, context, day=share is not None)
     assert math.isclose(_last(steps, pieces, figure.measurand), figure.value, rel_tol=1e-9)
     return RunWorking(run.run, figure, pieces, steps, _budget(run, figure, pieces))
 
@@ -78,10 +79,16 @@ def _piece(curve: SmoothCurve, x: float, run: ReducedRun, figure: Sensitive) -> 
 
 
 def _steps(
-    run: ReducedRun, measurand: str, condition: Condition, pieces: tuple[CurvePiece, ...], context: RunContext
+    run: ReducedRun,
+    measurand: str,
+    condition: Condition,
+    pieces: tuple[CurvePiece, ...],
+    context: RunContext,
+    *,
+    day: bool,
 ) -> tuple[Step, ...]:
     given = {CURVE_SYMBOLS[piece.curve]: piece.value for piece in pieces}
-    given |= {"rho0": run.standard_density, "a0": STANDARD_SPEED_OF_SOUND}
+    given |= {"rho0": run.standard_density, "rho": run.density or run.standard_density, "a0": STANDARD_SPEED_OF_SOUND}
     if context.diameter is not None:
         given["D"] = context.diameter
     last = LAST_LINE[measurand]
@@ -89,7 +96,7 @@ def _steps(
         return tuple(steps_to(last, AT_ROOT_THRUST_LINES, {**given, "T": condition.value}))
     given["omega"] = pieces[0].x if condition.quantity == "thrust" else condition.value
     # at a thrust the first line shows that the speed found gives it
-    check = steps_to("T", AT_SPEED_LINES, given) if condition.quantity == "thrust" else []
+    check = steps_to("T_day" if day else "T", AT_SPEED_LINES, given) if condition.quantity == "thrust" else []
     known = {step.symbol: step.value for step in check}
     return (*check, *steps_to(last, AT_SPEED_LINES, {**given, **known}))
 
