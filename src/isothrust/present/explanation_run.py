@@ -87,7 +87,7 @@ def run_lines(run: RunFacts, rig: Rig, width: int) -> list[Line]:
     if reduced.response is not None:
         lines += steps_lines(reduced.response, width)
     if reduced.sound is not None:
-        lines += sound_lines(reduced.sound, width)
+        lines += sound_lines(reduced.sound, reduced.abscissa, width)
     if reduced.findings:
         lines += [GAP_LINE, indented("findings"), *table_at(findings_table("", reduced.findings), width, 2)]
     else:

@@ -11,6 +11,7 @@ from isothrust.present.explanation_words import GAP_LINE, indented, paragraph, t
 from isothrust.present.plain import Line
 from isothrust.present.table import Table
 from isothrust.quantities import parse_unit
+from isothrust.records.curve import Abscissa
 from isothrust.records.sound import Character, Passing, Sound
 
 __all__ = ["SOUND_READING", "sound_lines"]
@@ -28,7 +29,7 @@ _QUIET: Final = 40.0
 _MOSTLY: Final = 0.6
 
 
-def sound_lines(sound: Sound, width: int) -> list[Line]:
+def sound_lines(sound: Sound, abscissa: Abscissa, width: int) -> list[Line]:
     """Return what is known of a run's sound."""
     scale = sound.scale
     by = "not calibrated" if scale.by == "none" else f"levels by {scale.why}"
@@ -45,11 +46,26 @@ def sound_lines(sound: Sound, width: int) -> list[Line]:
     elif sound.without_passing:
         lines += paragraph(f"no tones: {sound.without_passing}", width)
     lines += [GAP_LINE, *table_at(_table(sound), width)]
+    if sound.rise is not None:
+        lines += paragraph(_rising(sound, by_speed=bool(abscissa == "speed")), width)
     lines += [each for text in _in_words(sound) for each in paragraph(text, width)]
     if sound.passing is not None and sound.passing.candidates:
         lines.append(indented("what the blades' frequency at the top may be"))
         lines += table_at(_candidates(sound.passing), width)
     return lines
+
+
+def _rising(sound: Sound, *, by_speed: bool) -> str:
+    assert sound.rise is not None
+    rise = sound.rise
+    if rise.onset is None or rise.u_onset is None:
+        return f"rush against speed: {rise.why}"
+    if by_speed:
+        rpm = 30.0 / math.pi
+        place = f"{rise.onset * rpm:.0f} rpm (u {rise.u_onset * rpm:.0f} rpm)"
+    else:
+        place = f"{float(parse_unit('gf').from_si(rise.onset**2)):.0f} gf"
+    return f"rush against speed: from {place} on it grows faster, as of blades that flutter: {rise.why}"
 
 
 def _followed(passing: Passing) -> str:

@@ -7,7 +7,7 @@ from typing import Literal
 
 from isothrust.records.recording import Floats
 
-__all__ = ["Candidate", "Character", "Passing", "Sound", "SoundMap", "SoundScale", "SoundSpectrum"]
+__all__ = ["BroadbandRise", "Candidate", "Character", "Passing", "Sound", "SoundMap", "SoundScale", "SoundSpectrum"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +110,20 @@ class Character:
 
 
 @dataclass(frozen=True, slots=True)
+class BroadbandRise:
+    """Where the rush of the air begins to grow faster than it did: what the sound has to say of flutter."""
+
+    onset: float | None
+    """Speed [rad/s], or root of thrust [N^0.5]; None where it does not."""
+    u_onset: float | None
+    """Standard uncertainty, same unit."""
+    rise: float | None
+    """At the top, over what the growth below leads to [dB]."""
+    why: str
+    """In words: what was heard, or why nothing can be said."""
+
+
+@dataclass(frozen=True, slots=True)
 class SoundMap:
     """Narrow-band density against thrust or speed: what a spectrogram is drawn from."""
 
@@ -136,3 +150,4 @@ class Sound:
     """Why blade passing could not be followed."""
     characters: tuple[Character, ...] = ()
     map: SoundMap | None = None
+    rise: BroadbandRise | None = None

@@ -12,7 +12,7 @@ from isothrust.records.recording import Channel
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction import reduce_run
 from isothrust.reduction.figures import RunContext, evaluate_figure
-from isothrust.virtual import Microphone, calibrator_tone, room_alone
+from isothrust.virtual import Flutter, Microphone, calibrator_tone, make_propeller, room_alone
 from support.heard import Case, drawn_case, heard_case
 
 SHARES = np.array([0.3, 0.5, 0.7, 0.9])
@@ -171,3 +171,16 @@ def test_a_microphone_in_a_slow_log_gives_no_level() -> None:
     channels = {**one.recording.channels, "sound": slow}
     run = reduce_run(replace(one.recording, channels=channels), one.job)
     assert "1000 Hz" in run.absent["sound-level"]
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_rush_that_grows_faster_where_blades_flutter_is_told_with_its_onset(seed: int) -> None:
+    quiet = make_propeller("quiet", diameter=0.15, pitch=0.1, blades=2, ct=0.11, cp=0.05)
+    calm = drawn_case(seed, propeller=quiet)
+    onset = 0.8 * calm.top
+    flutters = replace(quiet, flutter=Flutter(onset=onset / (2 * np.pi)))
+    one = drawn_case(seed, propeller=flutters)
+    told = reduce_run(one.recording, one.job).sound.rise  # type: ignore[union-attr]
+    assert told is not None
+    assert told.onset == pytest.approx(onset, rel=0.05)
+    assert reduce_run(calm.recording, calm.job).sound.rise.onset is None  # type: ignore[union-attr]

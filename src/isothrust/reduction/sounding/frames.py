@@ -13,7 +13,7 @@ from isothrust.reduction.prepare import Prepared
 from isothrust.science.sound import running_power
 from isothrust.science.spectra import frame_spectra
 
-__all__ = ["Frames", "Waveform", "rest_frames", "steady_frames", "waveform_of"]
+__all__ = ["Frames", "Waveform", "rest_frames", "steady_frames", "waveform_of", "whole_frames"]
 
 RAMP_FRAME: Final = 0.085
 """[s] A blade-passing tone sweeps 11 Hz meanwhile, as much as the frame resolves."""
@@ -102,6 +102,23 @@ def steady_frames(wave: Waveform, prepared: Prepared, *, delay: float = 0.0) -> 
         step=wave.rate / size,
         length=length,
         hop=thin * (size // 2) / wave.rate,
+    )
+
+
+def whole_frames(wave: Waveform) -> Frames:
+    """Return the frames of a recording without a log, as of one steady spell at one speed."""
+    size = _even_power(wave.rate * HOLD_FRAME)
+    starts = np.arange(0, wave.values.size - size + 1, size // 4)
+    one = np.ones(starts.size)
+    return Frames(
+        time=np.asarray((starts + 0.5 * size) / wave.rate, dtype=np.float64),
+        x=one,
+        slope=np.zeros(starts.size),
+        segment=one.astype(np.int64),
+        running=_running(wave, starts, size),
+        step=wave.rate / size,
+        length=size / wave.rate,
+        hop=size // 4 / wave.rate,
     )
 
 

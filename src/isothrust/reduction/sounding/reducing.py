@@ -24,6 +24,7 @@ from isothrust.reduction.sounding.frames import Frames, Waveform, rest_frames, s
 from isothrust.reduction.sounding.grouping import Groups, groups_of
 from isothrust.reduction.sounding.hearing import loudness_of
 from isothrust.reduction.sounding.levels import Background, Levels, background_of, levels_of
+from isothrust.reduction.sounding.rising import rise_of
 from isothrust.reduction.sounding.scaling import scale_of
 from isothrust.reduction.sounding.telling import map_of, passing_of, spectrum_of
 from isothrust.reduction.sounding.tones import Tones, prominence_of, tones_of
@@ -222,7 +223,15 @@ def _tones(fit: SoundFit, reduced: ReducedRun, heard: _Heard) -> None:
             fit.absent.setdefault(name, why)
     characters = characters_of(reduced, frames, groups, tones, heard.background, heard.scale, holding=heard.holding)
     fit.sound = Sound(
-        heard.rate, frames.length, heard.scale, spectrum, passing, why, characters, map_of(frames, groups)
+        rate=heard.rate,
+        frame=frames.length,
+        scale=heard.scale,
+        spectrum=spectrum,
+        passing=passing,
+        without_passing=why,
+        characters=characters,
+        map=map_of(frames, groups),
+        rise=rise_of(frames),
     )
 
 
