@@ -11,7 +11,7 @@ import numpy as np
 from isothrust.records.finding import Finding
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction.checks.campaign.evidence import CampaignEvidence
-from isothrust.reduction.checks.campaign.odd import stands_apart
+from isothrust.reduction.checks.campaign.odd import levels_apart, stands_apart
 from isothrust.reduction.words import said_reading
 from isothrust.science.splines import basis_matrix
 
@@ -20,6 +20,8 @@ __all__ = ["check_zeros"]
 _FEWEST = 6
 _MATTERS = 0.02
 """Share of the campaign's greatest load."""
+_NEARLY = 0.6
+"""Of the size at which a step surely stands apart from the others: nearly so."""
 
 
 class _Level(NamedTuple):
@@ -69,7 +71,25 @@ def _moved(channel: str, levels: Sequence[_Level], limit: float) -> list[Finding
     if odd:
         return [_alone(channel, levels[k], float(middles[k] - np.mean(np.delete(middles, k)))) for k in odd]
     steps = np.array([after.before - before.after for before, after in pairwise(levels)])
-    return [_jumped(channel, levels[k], levels[k + 1], float(steps[k])) for k in _odd(steps) if abs(steps[k]) > limit]
+    return [
+        _jumped(channel, levels[k], levels[k + 1], float(steps[k]))
+        for k in _jumps(steps, middles)
+        if abs(steps[k]) > limit
+    ]
+
+
+def _jumps(steps: np.ndarray, middles: np.ndarray) -> list[int]:
+    """Return the places after which the zero stays elsewhere.
+
+    A step must stand apart from the other steps, surely or nearly so; where nearly, the levels on its two sides must be
+    surely apart. Levels alone would not do: they are apart in a zero that creeps all day, too.
+    """
+    apart = np.abs(stands_apart(steps, fewest=_FEWEST))
+    return [
+        int(k)
+        for k in np.flatnonzero(apart > _NEARLY)
+        if apart[k] > 1.0 or levels_apart(middles[: k + 1], middles[k + 1 :]) > 1.0
+    ]
 
 
 def _odd(values: np.ndarray) -> list[int]:

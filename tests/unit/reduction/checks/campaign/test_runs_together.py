@@ -202,6 +202,16 @@ def test_a_jump_that_stays_is_told_at_the_first_run_behind_it_by_date() -> None:
     assert "between run r3 and run r4" in finding.message
 
 
+def test_a_jump_that_hardly_stands_out_as_a_step_is_told_by_the_levels_on_its_two_sides() -> None:
+    random = np.random.default_rng(1)
+    scattered = 0.15 * random.standard_normal(12)
+    jumped = scattered + np.where(np.arange(12) < 6, 0.0, 1.2)
+    assert np.abs(stands_apart(np.diff(jumped), fewest=6)).max() < 1.0
+    (finding,) = check_zeros(together(levels(*jumped)))
+    assert finding.run == "r6"
+    assert check_zeros(together(levels(*scattered))) == []
+
+
 def test_zeros_that_scatter_or_walk_together_and_moves_too_small_to_matter_are_none() -> None:
     random = np.random.default_rng(4)
     assert check_zeros(together(levels(*random.standard_normal(12)))) == []
