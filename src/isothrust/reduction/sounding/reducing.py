@@ -190,7 +190,9 @@ def _levels(fit: SoundFit, reduced: ReducedRun, heard: _Heard) -> None:
     fit.fit("sound-level", frames, level(heard.levels.a), frames.hop, hidden, powers=True)
     fit.fit("c-weighted-level", frames, level(heard.levels.c), frames.hop, hidden, powers=True)
     whole = fit.curves.get("c-weighted-level")
-    fit.findings += check_pumping(None if whole is None else whole.curve, over_speed=reduced.abscissa == "speed")
+    floor = -np.inf if heard.background is None else float(level(heard.background.c))
+    curve = None if whole is None else whole.curve
+    fit.findings += check_pumping(curve, floor, over_speed=reduced.abscissa == "speed")
     if heard.scale.by == "none":
         why = f"the sound is not calibrated ({heard.scale.why}): levels hold only against another run"
         fit.absent.update(dict.fromkeys(ABSOLUTE, why))

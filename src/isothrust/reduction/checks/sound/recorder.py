@@ -21,6 +21,9 @@ _KICK: Final = 4.0
 """Offset against the usual size of the sound, from which it is a kick [1]."""
 _DECADES: Final = 0.23
 """Range of speed over which a level's growth can be judged: a ratio of 1.7."""
+_CLEAR: Final = 10.0
+"""How far above the background a level must lie for its growth to count [dB]."""
+_POINTS: Final = 5
 _SLOWEST: Final = 3.3
 """Power of speed that the sound of every free propeller grows faster than: tones go as the fifth power and more, noise
 as the fifth."""
@@ -77,16 +80,22 @@ def check_kicked(values: Floats, rate: float) -> list[Finding]:
     ]
 
 
-def check_pumping(curve: SmoothCurve | None, *, over_speed: bool) -> list[Finding]:
-    """Tell where the level grows so slowly with speed that the recorder must have turned its gain down."""
+def check_pumping(curve: SmoothCurve | None, floor: float, *, over_speed: bool) -> list[Finding]:
+    """Tell where the level grows so slowly with speed that the recorder must have turned its gain down.
+
+    `floor` is the background [dB]: near it what is left of a level is chosen by chance, and says nothing of growth.
+    """
     if curve is None:
         return []
     # over the root of thrust the powers are the same: thrust goes as the square of speed
-    low, high = curve.low, curve.high
-    if low <= 0.0 or np.log10(high / low) < _DECADES:
+    if curve.low <= 0.0:
         return []
-    at = np.geomspace(low, high, 9)[1:-1]
+    at = np.geomspace(curve.low, curve.high, 33)[1:-1]
     levels = basis_matrix(at, curve.knots) @ curve.coefficients
+    clear = levels > floor + _CLEAR
+    at, levels = at[clear], levels[clear]
+    if at.size < _POINTS or np.log10(at[-1] / at[0]) < _DECADES:
+        return []
     growth = float(np.polyfit(np.log10(at), levels, 1)[0]) / 10.0
     if growth > _SLOWEST:
         return []
