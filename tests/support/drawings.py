@@ -14,6 +14,8 @@ from isothrust.present.charts.curve_rows import curve_datasets
 from isothrust.present.charts.drawing import Drawing
 from isothrust.present.charts.ranking_rows import ranking_datasets
 from isothrust.present.charts.recording_data import recording_datasets
+from isothrust.present.charts.sound_bands import bands_datasets
+from isothrust.present.charts.sound_map import map_datasets
 from isothrust.present.charts.step_rows import step_datasets
 from isothrust.present.charts.torque_speed import Course, torque_datasets
 from isothrust.quantities import MEASURANDS
@@ -21,7 +23,9 @@ from isothrust.records.book import Design
 from isothrust.records.picture import RunPicture, Span, Trace
 from isothrust.records.response import StepKind
 from isothrust.records.result import Comparison, Condition, Result
+from isothrust.records.sound import Passing, SoundMap
 from isothrust.reduction.comparing import Grounds, compare_results
+from isothrust.science.sound import BAND_CENTRES
 from made_results import result
 
 CAPTION = Caption("What is shown", ("of whom", "in which air"), ("what the band is",))
@@ -98,6 +102,22 @@ def torque_drawing(*, designs: int = 3) -> Drawing:
     crossings = {name: [(1200.0, 0.06), (2000.0, 0.2)] for name in NAMES[:designs]}
     slots = {name: slot for slot, name in enumerate(NAMES[:designs])}
     return Drawing(CHARTS["torque-speed"], CAPTION, torque_datasets(propellers, lines, crossings, slots))
+
+
+def sound_drawing(chart_name: str, *, designs: int = 3) -> Drawing:
+    """Bands of designs that are each a little louder, or a map in which one tone rises."""
+    if chart_name == "bands":
+        centres = np.array(BAND_CENTRES)
+        levels = {name: 60.0 + 3.0 * k - 0.3 * np.arange(centres.size) for k, name in enumerate(NAMES[:designs])}
+        slots = {name: slot for slot, name in enumerate(NAMES[:designs])}
+        return Drawing(CHARTS["bands"], CAPTION, bands_datasets(centres, levels, slots, {}))
+    thrust, frequency = np.linspace(1.0, 12.0, 16), np.geomspace(40.0, 16000.0, 40)
+    tone = 200.0 * np.sqrt(thrust)
+    level = -40.0 * np.abs(np.log2(frequency[None, :] / tone[:, None]))
+    nothing = np.full((16, 4), np.nan)
+    passing = Passing("tachometer", 2, tone, nothing, nothing[:, 0], nothing[:, 0], 0.0, 0.0)
+    datasets = map_datasets(SoundMap(thrust, frequency, level), thrust, passing, over="thrust")
+    return Drawing(CHARTS["sound-map"], CAPTION, datasets, "Thrust [gf]")
 
 
 def step_drawing(chart_name: str, *, designs: int = 3) -> Drawing:

@@ -26,6 +26,7 @@ from support.drawings import (
     curve_drawing,
     ranking_drawing,
     recording_drawing,
+    sound_drawing,
     step_drawing,
     torque_drawing,
     words,
@@ -43,6 +44,8 @@ def drawing_of(name: str) -> Drawing:
         return ranking_drawing()
     if name == "torque-speed":
         return torque_drawing()
+    if name in {"bands", "sound-map"}:
+        return sound_drawing(name)
     if name.startswith("step-"):
         return step_drawing(name)
     return recording_drawing(*SPANS) if name == "recording" else curve_drawing(name)
@@ -90,6 +93,8 @@ def test_svg_holds_title_axes_and_every_design(name: str) -> None:
     if name == "recording":
         assert {"Thrust [gf]", "Torque [N m]", "Time [s]"} <= texts
         assert "warning: spikes in thrust, at 9.9 s" in texts
+    elif name == "sound-map":
+        assert {"Thrust [gf]", CHARTS[name].y_title, "blades", "2 x blades", "1/rev"} <= texts
     elif name == "ranking":
         assert {f"{place} {design}" for place, design in zip((1, 1, 2, 3), NAMES, strict=False)} <= texts
         assert "Shaft power [W]" in texts

@@ -17,11 +17,20 @@ from isothrust.present.charts.ranking import RANKING_DATA, ranking_spec
 from isothrust.present.charts.recording import recording_spec
 from isothrust.present.charts.recording_data import RECORDING_DATA
 from isothrust.present.charts.render import compiled
+from isothrust.present.charts.sound_bands import bands_spec
+from isothrust.present.charts.sound_map import map_spec
 from isothrust.present.charts.theme import DARK, LIGHT, Theme
 from isothrust.present.charts.torque_speed import torque_spec
 from isothrust.quantities import MEASURANDS
 from isothrust.records.picture import Span
-from support.drawings import curve_drawing, ranking_drawing, recording_drawing, step_drawing, torque_drawing
+from support.drawings import (
+    curve_drawing,
+    ranking_drawing,
+    recording_drawing,
+    sound_drawing,
+    step_drawing,
+    torque_drawing,
+)
 
 SPIKE = Span("spikes", "warning", "thrust", 3.0, 3.0, "five readings stand out")
 CURVES = [name for name, chart in CHARTS.items() if chart.kind == "curves"]
@@ -33,6 +42,8 @@ def drawing_of(name: str) -> Drawing:
         return ranking_drawing()
     if name == "torque-speed":
         return torque_drawing()
+    if name in {"bands", "sound-map"}:
+        return sound_drawing(name)
     if name.startswith("step-"):
         return step_drawing(name)
     return recording_drawing(SPIKE) if name == "recording" else curve_drawing(name)
@@ -45,6 +56,10 @@ def empty_spec(name: str, theme: Theme, canvas: Canvas) -> dict[str, Any]:
         return ranking_spec("Shaft power [W]", theme, canvas)
     if chart.kind == "recording":
         return recording_spec(theme, canvas)
+    if chart.kind == "bands":
+        return bands_spec(chart, theme, canvas, label_room=120.0)
+    if chart.kind == "sound-map":
+        return map_spec(chart, "Thrust [gf]", theme, canvas)
     if chart.kind == "torque":
         return torque_spec(chart, theme, canvas, label_room=120.0)
     return curve_spec(chart, theme, canvas, label_room=120.0)
