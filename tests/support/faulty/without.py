@@ -45,6 +45,23 @@ WITHOUT_RATE: Final[tuple[Unrated, ...]] = (
         ("unit/ingest",),
     ),
     Unrated(
+        (
+            "background-not-read",
+            "calibrator-not-read",
+            "calibrator-unusable",
+            "sensitivity-disagrees",
+            "sound-background-unknown",
+            "sound-clipped",
+            "sound-clock-off",
+            "sound-gain-moved",
+            "sound-kicked",
+            "sound-near-background",
+            "sound-reflection",
+        ),
+        "told of a microphone's recording beside the log; they move no figure of the loads",
+        ("unit/reduction", "workflows", "unit/ingest"),
+    ),
+    Unrated(
         ("vibration-aliased", "vibration-clipped", "vibration-without-rate"),
         "told of an accelerometer, which the simulated stand does not have; they move no figure of the loads",
         ("unit/reduction",),

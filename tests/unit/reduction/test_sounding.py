@@ -11,6 +11,7 @@ import pytest
 from isothrust.records.recording import Channel
 from isothrust.records.reduced import ReducedRun
 from isothrust.reduction import reduce_run
+from isothrust.reduction.checks.sound.surroundings import check_background
 from isothrust.reduction.figures import RunContext, evaluate_figure
 from isothrust.virtual import Flutter, Microphone, calibrator_tone, make_propeller, room_alone
 from support.heard import Case, drawn_case, heard_case
@@ -184,3 +185,9 @@ def test_rush_that_grows_faster_where_blades_flutter_is_told_with_its_onset(seed
     assert told is not None
     assert told.onset == pytest.approx(onset, rel=0.05)
     assert reduce_run(calm.recording, calm.job).sound.rise.onset is None  # type: ignore[union-attr]
+
+
+def test_a_recording_that_begins_under_power_leaves_the_room_unknown() -> None:
+    (finding,) = check_background(np.zeros(40), known=False)
+    assert (finding.code, finding.severity) == ("sound-background-unknown", "note")
+    assert check_background(np.zeros(40), known=True) == []
