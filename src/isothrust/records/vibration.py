@@ -34,6 +34,8 @@ class OrderCurve:
     """Standard uncertainty (m,) [m/s2]."""
     share: Floats
     """Of the mean square of all vibration in the band (m,) [1]."""
+    axes: Floats
+    """Amplitude of each axis (m, axes) [m/s2]."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,12 +14,18 @@ from isothrust.records.recording import Channel, Floats, Recording
 from isothrust.records.reduced import ReducedRun
 from isothrust.records.vibration import Vibration
 from isothrust.reduction.checks.vibration.clipped import check_limits
+from isothrust.reduction.checks.vibration.lines import check_mains, check_resonances
 from isothrust.reduction.checks.vibration.sampled import check_aliased, check_sampling
 from isothrust.reduction.influences import ShiftList
 from isothrust.reduction.prepare import Prepared
 from isothrust.reduction.site import Site
+from isothrust.reduction.vibrating_bands import spectrum_map, thrust_bands
 from isothrust.reduction.vibrating_curves import FEWEST, POWER, SquareFit, fit_square, site_of
 from isothrust.reduction.vibrating_frames import Frames, make_frames, sampling_of
+from isothrust.reduction.vibrating_lines import fixed_lines
+from isothrust.reduction.vibrating_marks import read_marks
+from isothrust.reduction.vibrating_off import off_orders
+from isothrust.reduction.vibrating_orders import order_curves, order_points, turning_vector
 
 __all__ = ["VibrationResult", "reduce_vibration", "with_vibration"]
 
@@ -62,14 +68,9 @@ def reduce_vibration(recording: Recording, prepared: Prepared) -> VibrationResul
     flags = [] if stated is not None else [NOT_STATED]
     if frames.left_out:
         flags.append(LOWER_BOUND)
-    record = Vibration(
-        rate=sampling.rate,
-        low=frames.low,
-        high=frames.high,
-        axes=frames.axes,
-        window=frames.window,
-        clipped=tuple(int(count) for count in np.count_nonzero(limits, axis=0)),
-    )
+    record, about = _record(recording, prepared, channel, frames)
+    record = replace(record, clipped=tuple(int(count) for count in np.count_nonzero(limits, axis=0)))
+    findings += about
     return VibrationResult(
         curves={name: _curve(name, fit, site) for name, fit in fits.items()},
         influences=tuple(_influences(recording, prepared, site, frames, fits)),
@@ -92,7 +93,7 @@ def with_vibration(run: ReducedRun, result: VibrationResult | None) -> ReducedRu
         else:
             before = influences[place]
             influences[place] = replace(before, shifts={**before.shifts, **influence.shifts})
-    return replace(
+    whole = replace(
         run,
         curves={**run.curves, **result.curves},
         influences=tuple(influences),
@@ -101,6 +102,44 @@ def with_vibration(run: ReducedRun, result: VibrationResult | None) -> ReducedRu
         absent={**run.absent, **result.absent},
         vibration=result.record,
     )
+    if result.record is None:
+        return whole
+    return replace(whole, vibration=replace(result.record, bands=thrust_bands(whole)))
+
+
+def _record(
+    recording: Recording, prepared: Prepared, channel: Channel, frames: Frames
+) -> tuple[Vibration, list[Finding]]:
+    """Return what the vibration is made of, thrust bands left open, and what is told of it."""
+    findings: list[Finding] = []
+    marks = read_marks(recording.channels.get("mark"), prepared)
+    if marks is not None:
+        findings += marks.findings
+    points, without = None, None
+    if prepared.abscissa != "speed":
+        without = "the run has no speed that orders could be followed by"
+    else:
+        points = order_points(channel, frames, prepared, marks)
+        without = None if points is not None else "no steady stretch is long enough to follow orders in"
+    curves = () if points is None else order_curves(points, frames, prepared.job.design.blades)
+    lines = fixed_lines(channel, frames, prepared, curves)
+    findings += check_resonances(lines, curves, frames.axes)
+    findings += check_mains(lines, float(frames.mean_square.sum(axis=1).min()))
+    record = Vibration(
+        rate=frames.sampling.rate,
+        low=frames.low,
+        high=frames.high,
+        axes=frames.axes,
+        window=frames.window,
+        clipped=(),
+        orders=curves,
+        lines=lines,
+        map=spectrum_map(frames),
+        turning=None if points is None else turning_vector(points),
+        off_orders=off_orders(frames, prepared, lines),
+        without_orders=without,
+    )
+    return record, findings
 
 
 def _in_columns(channel: Channel) -> Channel:

@@ -14,6 +14,7 @@ from isothrust.science.spectra import hann_window
 __all__ = ["OrderFrames", "RevolutionVectors", "angle_from_marks", "frame_orders", "revolution_vectors", "rotor_angle"]
 
 Complexes = NDArray[np.complex128]
+_TURN = 2.0 * np.pi
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +118,8 @@ def revolution_vectors(values: ArrayLike, angle: ArrayLike, orders: tuple[int, .
     Returns
     -------
     RevolutionVectors
-        (2/N) sum of a e^(-i h angle) over the N samples of a revolution [unit of the values].
+        (2/N) sum of a e^(-i h angle) over the N samples of a revolution, those at its ends in part [unit of the
+        values].
 
     Source
     ------
@@ -125,22 +127,27 @@ def revolution_vectors(values: ArrayLike, angle: ArrayLike, orders: tuple[int, .
     runs over the samples as they are, without resampling, so that nothing is interpolated.
     """
     samples, theta = floats(values), floats(angle)
-    turn = np.floor(theta / (2.0 * np.pi)).astype(np.int64)
-    edges = np.flatnonzero(np.diff(turn)) + 1
-    starts, ends = edges[:-1], edges[1:]
-    vectors = np.zeros((starts.size, len(orders), samples.shape[1]), dtype=np.complex128)
-    if starts.size:
-        inside = slice(int(edges[0]), int(edges[-1]))
-        base = np.exp(-1j * theta[inside])
-        power, reached = np.ones_like(base), 0
-        share = (2.0 / (ends - starts))[:, None]
-        cut = samples[inside]
-        for place, order in sorted(enumerate(orders), key=lambda pair: pair[1]):
-            while reached < order:
-                power, reached = power * base, reached + 1
-            for axis in range(samples.shape[1]):
-                sums = np.add.reduceat(power * cut[:, axis], starts - edges[0])
-                vectors[:, place, axis] = sums * share[:, 0]
+    first, last = int(np.ceil(theta[0] / _TURN)), int(np.floor(theta[-1] / _TURN))
+    # where each revolution ends, in samples: a sample reaches half way to its neighbours, and may be parted there
+    edges = np.interp(_TURN * np.arange(first, last + 1), theta, np.arange(theta.size)) + 0.5
+    edges = edges[(edges >= 0.5) & (edges <= theta.size - 0.5)]
+    whole = edges.astype(np.intp)
+    starts, ends = whole[:-1], whole[1:]
+    vectors = np.zeros((max(edges.size - 1, 0), len(orders), samples.shape[1]), dtype=np.complex128)
+    if edges.size < 2:
+        return RevolutionVectors(orders, starts[:0], ends[:0], vectors)
+    base = np.exp(-1j * theta)
+    power, reached = np.ones_like(base), 0
+    share = 2.0 / np.diff(edges)
+    part = edges - whole
+    for place, order in sorted(enumerate(orders), key=lambda pair: pair[1]):
+        while reached < order:
+            power, reached = power * base, reached + 1
+        for axis in range(samples.shape[1]):
+            product = power * samples[:, axis]
+            until = np.concatenate(([0.0], np.cumsum(product)))
+            at_edges = until[whole] + part * product[np.minimum(whole, theta.size - 1)]
+            vectors[:, place, axis] = np.diff(at_edges) * share
     return RevolutionVectors(orders, starts, ends, vectors)
 
 

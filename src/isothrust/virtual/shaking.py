@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.fft import next_fast_len
 
 from isothrust.virtual.monotone import Floats
 from isothrust.virtual.propeller import Propeller
@@ -15,6 +16,8 @@ __all__ = ["Accelerometer", "Mode", "Shaken", "ShakingTruth", "Unbalance", "shak
 
 _HARMONICS = (1.0, 0.45, 0.25)
 """Force of each harmonic of blade passing, of that of the first."""
+_MARK_LENGTH = 1.6
+"""Of the mark, along the circumference [rad]: long enough that no sampling in use misses it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +238,7 @@ def shake(
         read = np.round(read / meter.resolution) * meter.resolution
     mark = None
     if meter.mark:
-        mark = ((angle[::every] % (2 * np.pi) < 0.12) & (w[::every] > 1.0)).astype(np.float64)
+        mark = ((angle[::every] % (2 * np.pi) < _MARK_LENGTH) & (w[::every] > 1.0)).astype(np.float64)
     return Shaken(meter.rate, read, mark)
 
 
@@ -282,7 +285,12 @@ def _sensed(meter: Accelerometer, read: Floats, since: Floats, rate: float, rand
 
 def _below(read: Floats, edge: float, rate: float) -> Floats:
     """Take out all above a frequency, as the filter ahead of a good converter does, in blocks of the whole record."""
-    spectrum = np.fft.rfft(read - read[0], axis=0)
-    line = np.fft.rfftfreq(read.shape[0], 1 / rate)
-    spectrum *= (1 / np.sqrt(1 + (line / edge) ** 60))[:, None]
-    return np.asarray(np.fft.irfft(spectrum, read.shape[0], axis=0) + read[0])
+    length = next_fast_len(read.shape[0], real=True)
+    line = np.fft.rfftfreq(length, 1 / rate)
+    kept = 1 / np.sqrt(1 + (line / edge) ** 60)
+    out = np.empty_like(read)
+    for axis in range(read.shape[1]):
+        column = read[:, axis] - read[0, axis]
+        column = np.concatenate([column, np.linspace(column[-1], 0.0, length - column.size)])
+        out[:, axis] = np.fft.irfft(np.fft.rfft(column) * kept, length)[: read.shape[0]] + read[0, axis]
+    return out

@@ -82,7 +82,7 @@ def questions_for(book: Book, selection: Selection, usual: Sequence[str] = USUAL
     """
     raise_problems(_unknown("measurand", selection.measurands, MEASURANDS), UsageError)
     named = selection.thrusts or selection.speeds
-    measurands = selection.measurands or _suiting(usual, selection)
+    measurands = selection.measurands or _suiting((*usual, *_of_sensors(book)), selection)
     problems = []
     questions = []
     for name in measurands:
@@ -92,6 +92,12 @@ def questions_for(book: Book, selection: Selection, usual: Sequence[str] = USUAL
         questions += [Question(name, quantity, values, (), selection.per) for quantity, values in pairs]
     raise_problems(problems, UsageError)
     return questions
+
+
+def _of_sensors(book: Book) -> tuple[str, ...]:
+    """Return what is usual only where some rig of the book has the sensor for it."""
+    has = any("acceleration" in campaign.rig.channels for campaign in book.campaigns.values())
+    return ("vibration",) if has else ()
 
 
 def _suiting(usual: Sequence[str], selection: Selection) -> tuple[str, ...]:
