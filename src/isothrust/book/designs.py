@@ -42,6 +42,7 @@ _MOTOR_COLUMNS: Final = (
     Column("pole pairs", "ratio", unit="1"),
     Column("rotor inertia", "inertia"),
     Column("max current", "current"),
+    Column("rotor mass", "mass"),
 )
 
 
@@ -118,6 +119,7 @@ def read_motors(root: Path, remarks: Remarks) -> dict[str, Motor]:
             pole_pairs=row.positive("pole pairs"),
             rotor_inertia=row.positive("rotor inertia"),
             max_current=row.positive("max current"),
+            rotor_mass=row.positive("rotor mass"),
             extra=row.extra(),
         )
         if name:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +16,7 @@ from isothrust.book.sheet import Column, Sheet, SheetRow
 from isothrust.book.standardpressure import standard_pressure
 from isothrust.book.toml_section import Remarks, nearest
 from isothrust.records.air import Air
+from isothrust.records.balance import Trial
 from isothrust.records.book import Design, Kind, Run
 from isothrust.records.finding import Finding
 from isothrust.records.rig import Rig
@@ -42,6 +44,10 @@ _COLUMNS: Final = (
     Column("pressure", "pressure"),
     Column("humidity", "humidity"),
     Column("added inertia", "inertia"),
+    Column("trial mass", "mass"),
+    Column("trial radius", "length"),
+    Column("trial angle", "angle"),
+    Column("turned", "angle"),
     Column("note"),
 )
 
@@ -113,9 +119,46 @@ def _run(row: SheetRow, context: RunContext, once: Once) -> tuple[Run, tuple[str
         note=row.text("note"),
         line=row.row.line,
         added_inertia=row.positive("added inertia"),
+        trial=_trial(row),
+        turned=_turned(row),
         extra=row.extra(),
     )
     return run, () if isinstance(air, Air) else air
+
+
+def _trial(row: SheetRow) -> Trial | None:
+    """Return the trial mass of a row; a mass without its radius or angle says nothing."""
+    mass = row.positive("trial mass")
+    if mass is None:
+        return None
+    radius, angle = row.positive("trial radius"), row.number("trial angle")
+    for column, value in (("trial radius", radius), ("trial angle", angle)):
+        if value is None:
+            row.need(
+                column,
+                expected="where the trial mass sat: from the axis, and from the mark in the direction of rotation",
+                fix="fill trial radius [mm] and trial angle [deg], or empty trial mass",
+            )
+    if radius is None or angle is None:
+        return None
+    return Trial(mass, radius, angle)
+
+
+def _turned(row: SheetRow) -> bool:
+    """Return whether the propeller sat at 180 degrees to its usual place on the hub."""
+    angle = row.number("turned")
+    if angle is None:
+        return False
+    turns = angle / math.pi
+    if abs(turns - round(turns)) > 0.05:
+        row.problem(
+            "out-of-range",
+            f'"{row.text("turned")}" is neither no turn nor half a turn on the hub',
+            "turned",
+            expected="0 or 180 degrees",
+            fix="write 180 where the propeller was remounted the other way round, else leave it empty",
+        )
+    return round(turns) % 2 == 1
 
 
 def _name(row: SheetRow, once: Once) -> str:

@@ -30,6 +30,7 @@ COMMANDS: Mapping[str, CommandPlace] = MappingProxyType(
         "compare": CommandPlace("isothrust.cli.compare", "Rank designs within their class, with ties."),
         "motor": CommandPlace("isothrust.cli.motor", "Show the motor that the runs of a campaign tell."),
         "explain": CommandPlace("isothrust.cli.explain", "Follow a figure back to files, zeros, fits and budget."),
+        "balance": CommandPlace("isothrust.cli.balance", "Say what balances a propeller, from runs with a trial mass."),
         "match": CommandPlace("isothrust.cli.match", "Say what binds a propeller on a motor, and what would suit it."),
         "predict": CommandPlace("isothrust.cli.predict", "Say what a propeller would do on another motor and craft."),
         "chart": CommandPlace("isothrust.cli.chart", "Draw one chart as PNG, SVG or PDF."),

@@ -56,6 +56,7 @@ CHANNELS: Final = _by_name(
 _OTHERS: Final = _by_name(
     _quantity("force", "N", "F", "gf", "force on a cell, before it is made a torque by its arm"),
     _quantity("length", "m", "l", "mm", "diameter, pitch, arm, clearance or distance"),
+    _quantity("angle", "rad", "φ", "deg", "angle about the axis, in the direction of rotation"),
     _quantity("area", "m2", "S", "cm2", "area of the stand that stands in the slipstream"),
     _quantity("mass", "kg", "m", "g", "mass of a propeller or a motor"),
     _quantity("inertia", "kg m2", "J", "g cm2", "moment of inertia about the axis"),

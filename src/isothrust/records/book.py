@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from isothrust.records.air import Air
+from isothrust.records.balance import Trial
 from isothrust.records.finding import Finding
 from isothrust.records.rig import Rig
 
@@ -60,6 +61,8 @@ class Motor:
     rotor_inertia: float | None = None
     """[kg m2]"""
     max_current: float | None = None
+    rotor_mass: float | None = None
+    """Of bell, magnets and adapter [kg]."""
     extra: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -84,6 +87,10 @@ class Run:
     """Line in runs.csv."""
     added_inertia: float | None = None
     """Of a ring put on the hub to check the torque scale [kg m2]; None: the propeller turns alone."""
+    trial: Trial | None = None
+    """A trial mass that was on the rotor, for balancing."""
+    turned: bool = False
+    """True where the propeller was mounted at 180 degrees to its usual place on the hub."""
     extra: Mapping[str, str] = field(default_factory=dict)
 
 

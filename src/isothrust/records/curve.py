@@ -45,7 +45,7 @@ class SmoothCurve:
     the day; every level of sound [dB], loudness [sone] and sharpness [acum], likewise.
 
     With abscissa 'root-thrust' (no speed channel), x = sqrt(T) [N^0.5] in the air of the day; there is no thrust and no
-    torque curve, and electrical-power is P/x^3, current i/x^2, voltage [V], throttle [1], vibration a^2/x^4, all as
+    torque curve, and electrical-power is P/x^3, current i/x^2, voltage [V], throttle [1], vibration ln(a^2/x^4), all as
     recorded.
     """
 

@@ -34,6 +34,8 @@ class _Ordinate:
     unit: str
     over_density: bool = False
     """True where the ordinate is the reading over density, where the abscissa is speed."""
+    logarithmic: bool = False
+    """True where it is the natural logarithm of that."""
 
 
 ORDINATES: Final[Mapping[str, _Ordinate]] = MappingProxyType(
@@ -44,10 +46,10 @@ ORDINATES: Final[Mapping[str, _Ordinate]] = MappingProxyType(
         "current": _Ordinate(2, "A"),
         "voltage": _Ordinate(0, "V"),
         "throttle": _Ordinate(0, "1"),
-        "vibration": _Ordinate(4, "m2/s4"),
-        "vibration-x": _Ordinate(4, "m2/s4"),
-        "vibration-y": _Ordinate(4, "m2/s4"),
-        "vibration-z": _Ordinate(4, "m2/s4"),
+        "vibration": _Ordinate(4, "m2/s4", logarithmic=True),
+        "vibration-x": _Ordinate(4, "m2/s4", logarithmic=True),
+        "vibration-y": _Ordinate(4, "m2/s4", logarithmic=True),
+        "vibration-z": _Ordinate(4, "m2/s4", logarithmic=True),
     }
 )
 
@@ -132,8 +134,13 @@ def curve_arrays(run: ReducedRun, name: str, x: ArrayLike | None = None) -> Curv
         raise _no_curve(run, name)
     sites = np.linspace(curve.low, curve.high, POINTS) if x is None else np.atleast_1d(np.asarray(x, dtype=np.float64))
     density = run.standard_density if ordinate.over_density and run.abscissa == "speed" else 1.0
-    # A reading is linear in the curve's coefficients, so this is exact: y = L c, cov(y) = L C L'.
+    # A reading is linear in the curve's coefficients, so this is exact: y = L c, cov(y) = L C L'. A logarithmic one is
+    # not, and L is then its derivative.
     linear = _basis(curve, sites) * (density * sites**ordinate.power)[:, None]
+    value = linear @ curve.coefficients
+    if ordinate.logarithmic:
+        value = np.exp(_basis(curve, sites) @ curve.coefficients) * sites**ordinate.power
+        linear = _basis(curve, sites) * value[:, None]
     effects: dict[str, Floats] = {}
     for influence in run.influences:
         if name in influence.shifts:
@@ -144,7 +151,7 @@ def curve_arrays(run: ReducedRun, name: str, x: ArrayLike | None = None) -> Curv
         run.abscissa,
         sites,
         ABSCISSA_UNITS[run.abscissa],
-        linear @ curve.coefficients,
+        value,
         ordinate.unit,
         linear @ curve.covariance @ linear.T,
         MappingProxyType(effects),

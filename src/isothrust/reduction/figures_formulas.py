@@ -112,7 +112,8 @@ def _throttle(point: Point) -> Sensitive:
 
 
 def _vibration(point: Point) -> Sensitive:
-    return point.curve("vibration") ** 0.5 * point.x**2
+    # the curve is ln(a^2/omega^4)
+    return (point.curve("vibration") * 0.5).exp() * point.x**2
 
 
 def _as_fitted(name: str) -> Formula:

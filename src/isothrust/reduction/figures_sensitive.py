@@ -50,6 +50,11 @@ class Sensitive:
         """Return the quotient."""
         return self * (other**-1.0)
 
+    def exp(self) -> Sensitive:
+        """Return the exponential."""
+        value = np.exp(self.value)
+        return Sensitive(value, _scaled(self.gradient, value))
+
     @classmethod
     def constant(cls, value: Floats) -> Sensitive:
         """Return values that depend on no curve."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import get_args
 
@@ -33,6 +33,7 @@ NOT_STATED = "acceleration-not-stated"
 """Flag: the rig states no uncertainty for the accelerometer."""
 LOWER_BOUND = "vibration-incomplete"
 """Flag: an axis stood at its limit; what was above is not in the figures."""
+_TRIAL = "a trial mass was on the rotor: the run serves balancing, and its vibration is not the propeller's"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,9 @@ def reduce_vibration(recording: Recording, prepared: Prepared) -> VibrationResul
     record, about = _record(recording, prepared, channel, frames)
     record = replace(record, clipped=tuple(int(count) for count in np.count_nonzero(limits, axis=0)))
     findings += about
+    if prepared.job.run.trial is not None:
+        # its vector serves balancing; as a figure of the propeller it would be wrong
+        return VibrationResult(record=record, findings=tuple(findings), absent={"vibration": _TRIAL})
     return VibrationResult(
         curves={name: _curve(name, fit, site) for name, fit in fits.items()},
         influences=tuple(_influences(recording, prepared, site, frames, fits)),
@@ -158,12 +162,10 @@ def _too_few(frames: Frames) -> str:
 
 def _fits(site: Site, frames: Frames) -> dict[str, SquareFit]:
     """Return the fits of all axes together and of each."""
-    densities = [each.density for each in frames.spectra]
-    whole = np.sum(densities, axis=0) if len(densities) > 1 else densities[0]
-    fits: dict[str, SquareFit] = {"vibration": fit_square(site, frames, frames.mean_square.sum(axis=1), whole)}
-    if len(densities) > 1:
+    fits: dict[str, SquareFit] = {"vibration": fit_square(site, frames.mean_square.sum(axis=1))}
+    if len(frames.axes) > 1:
         for place, axis in enumerate(frames.axes):
-            fits[f"vibration-{axis}"] = fit_square(site, frames, frames.mean_square[:, place], densities[place])
+            fits[f"vibration-{axis}"] = fit_square(site, frames.mean_square[:, place])
     return fits
 
 
@@ -187,30 +189,36 @@ def _influences(
 ) -> list[Influence]:
     """Return what moves all axes alike: scale, fixed part, speed, and where the recording lies on the log's clock."""
     found = ShiftList(prepared.job)
-    coefficients = {name: fit.fit.coefficients for name, fit in fits.items()}
+    one = np.ones(
+        site.basis.shape[1]
+    )  # the functions of a spline add up to one: a factor moves every coefficient alike
     stated = prepared.job.rig.channels["acceleration"].uncertainty
     if stated is not None and stated.relative:
-        found.of_rig("acceleration scale", {n: 2.0 * stated.relative * c for n, c in coefficients.items()})
+        found.of_rig("acceleration scale", dict.fromkeys(fits, 2.0 * stated.relative * one))
     if stated is not None and stated.absolute:
-        found.of_run("acceleration fixed part", _moved(site, fits, lambda square: 2.0 * stated.absolute * square**0.5))
+        found.of_run("acceleration fixed part", _fixed(site, fits, stated.absolute))
     speed = prepared.job.rig.channels.get("speed")
     if prepared.abscissa == "speed" and speed is not None and speed.uncertainty is not None:
         share = speed.uncertainty.relative
-        turned = {n: -share * (POWER * c + site.stretch @ c) for n, c in coefficients.items()}
+        turned = {n: -share * (POWER * one + site.stretch @ fit.fit.coefficients) for n, fit in fits.items()}
         found.of_rig("speed scale", turned)
     alignment = recording.alignments.get("vibration")
     if alignment is not None and alignment.u_offset:
-        late = alignment.u_offset * POWER * frames.slope / frames.x
-        shifts = _moved(site, fits, lambda square: late * square)
-        found.of_run("vibration alignment", shifts, degrees_of_freedom=alignment.degrees_of_freedom)
+        late = alignment.u_offset * frames.slope / frames.x
+        slopes = {n: fit.fit.gain @ (late * (POWER + _steepness(site, fit))) for n, fit in fits.items()}
+        found.of_run("vibration alignment", slopes, degrees_of_freedom=alignment.degrees_of_freedom)
     return found.items
 
 
-def _moved(site: Site, fits: Mapping[str, SquareFit], error: Callable[[Floats], Floats]) -> dict[str, Floats]:
-    """Return the shifts for an error of the mean squares that goes with the fitted ones."""
-    size = site.x**POWER
+def _steepness(site: Site, fit: SquareFit) -> Floats:
+    """Return x f' of a fitted curve at the frames (m,)."""
+    return np.asarray(site.basis @ (site.stretch @ fit.fit.coefficients))
+
+
+def _fixed(site: Site, fits: Mapping[str, SquareFit], error: float) -> dict[str, Floats]:
+    """Return the shifts for an error of every RMS of so much [m/s2]."""
     out: dict[str, Floats] = {}
     for name, fit in fits.items():
-        square = np.maximum(site.basis @ fit.fit.coefficients, 0.0) * size
-        out[name] = np.asarray(fit.fit.gain @ (error(square) / size))
+        rms = np.exp(0.5 * (site.basis @ fit.fit.coefficients)) * site.x ** (POWER / 2)
+        out[name] = np.asarray(fit.fit.gain @ (2.0 * error / rms))
     return out

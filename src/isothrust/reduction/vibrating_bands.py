@@ -59,21 +59,22 @@ def _band(
     run: ReducedRun, name: Literal["low", "middle", "high"], x: Floats, limits: tuple[float, float]
 ) -> ThrustBand:
     curve = run.curves["vibration"]
-    row = _row(curve, x)
-    square = float(row @ curve.coefficients)
+    square, row = _square(curve, x)
     variance = float(row @ curve.covariance @ row)
     for influence in run.influences:
         if "vibration" in influence.shifts:
             variance += float(row @ influence.shifts["vibration"]) ** 2
-    rms = float(np.sqrt(max(square, 0.0)))
+    rms = float(np.sqrt(square))
     each = [run.curves[f"vibration-{axis}"] for axis in "xyz" if f"vibration-{axis}" in run.curves] or [curve]
-    axes = np.array([np.sqrt(max(float(_row(one, x) @ one.coefficients), 0.0)) for one in each])
-    return ThrustBand(name, *limits, rms, float(np.sqrt(variance)) / max(2.0 * rms, 1e-300), axes)
+    axes = np.array([np.sqrt(_square(one, x)[0]) for one in each])
+    return ThrustBand(name, *limits, rms, float(np.sqrt(variance)) / (2.0 * rms), axes)
 
 
-def _row(curve: SmoothCurve, x: Floats) -> Floats:
-    """Return what the mean square over x is of the curve's coefficients (p,)."""
-    return np.asarray((basis_matrix(x, curve.knots) * (x**4)[:, None]).mean(axis=0))
+def _square(curve: SmoothCurve, x: Floats) -> tuple[float, Floats]:
+    """Return the mean square over x, and its derivative by the curve's coefficients (p,)."""
+    basis = basis_matrix(x, curve.knots)
+    squares = np.exp(basis @ curve.coefficients) * x**4
+    return float(squares.mean()), np.asarray((basis * squares[:, None]).mean(axis=0))
 
 
 def spectrum_map(frames: Frames) -> SpectrumMap:

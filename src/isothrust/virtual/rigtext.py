@@ -5,6 +5,7 @@ from __future__ import annotations
 from isothrust.virtual.dialects import Column, Dialect
 from isothrust.virtual.drive import Drive
 from isothrust.virtual.hearing import Microphone
+from isothrust.virtual.shakentext import AXIS_HEADS
 from isothrust.virtual.stand import Stand, Stated
 
 __all__ = ["rig_toml"]
@@ -28,6 +29,7 @@ def rig_toml(stand: Stand, drive: Drive, dialect: Dialect) -> str:
     for channel in dict.fromkeys(column.channel for column in dialect.columns):
         if channel in fitted:
             lines += ["", *_channel(channel, dialect, stated)]
+    lines += _accelerometer(stand)
     if stand.microphone is not None:
         lines += ["", *_microphone(stand.microphone)]
     return "\n".join(lines) + "\n"
@@ -45,6 +47,20 @@ def _microphone(microphone: Microphone) -> list[str]:
         "[files.sound]",
         f'offset = ["{microphone.starts:g} s", "5 ms"]',
     ]
+
+
+def _accelerometer(stand: Stand) -> list[str]:
+    """Return what the rig says of the accelerometer's own file."""
+    meter = stand.accelerometer
+    if meter is None:
+        return []
+    heads = ", ".join(f'"{head}"' for head in AXIS_HEADS[: meter.axes])
+    lines = ["", "[channels.acceleration]", 'file = "vibration"', f"columns = [{heads}]", 'unit = "m/s2"']
+    lines += [f'rate = "{meter.rate:g} Hz"', 'uncertainty = "1 %"']
+    if meter.mark:
+        lines += ["", "[channels.mark]", 'file = "vibration"', 'column = "mark"', 'unit = "1"']
+        lines.append(f'rate = "{meter.rate:g} Hz"')
+    return lines
 
 
 def _yes(value: object) -> str:

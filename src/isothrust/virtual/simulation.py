@@ -15,6 +15,7 @@ from isothrust.virtual.monotone import Floats
 from isothrust.virtual.plans import RunPlan
 from isothrust.virtual.room import thrust_share
 from isothrust.virtual.sensing import read_sensor
+from isothrust.virtual.shakentext import vibration_bytes
 from isothrust.virtual.shaking import Shaken, shake
 from isothrust.virtual.sounding import Heard, hear
 from isothrust.virtual.truth import Truth, make_truth
@@ -43,6 +44,11 @@ class VirtualRun:
         """Return the recording as a log file in a dialect."""
         cut = any(planted.fault.kind == "truncated-line" for planted in self.planted)
         return log_bytes(self.columns, dialect, date=self.plan.date, cut=cut)
+
+    def vibration_bytes(self) -> bytes:
+        """Return what the accelerometer recorded as a file of its own; the stand must have one."""
+        assert self.shaken is not None
+        return vibration_bytes(self.shaken)
 
     def thinned(self, every: int) -> VirtualRun:
         """Return the same run logged at an `every`-th of the rate; planted faults keep their rows of the full log."""
