@@ -18,9 +18,12 @@ from isothrust.present.charts.sound_bands import bands_datasets
 from isothrust.present.charts.sound_map import map_datasets
 from isothrust.present.charts.step_rows import step_datasets
 from isothrust.present.charts.torque_speed import Course, torque_datasets
+from isothrust.present.charts.winding_rows import winding_datasets
 from isothrust.quantities import MEASURANDS
 from isothrust.records.book import Design
+from isothrust.records.motor import MotorModel
 from isothrust.records.picture import RunPicture, Span, Trace
+from isothrust.records.prediction import WindingSweep
 from isothrust.records.response import StepKind
 from isothrust.records.result import Comparison, Condition, Result
 from isothrust.records.sound import Passing, SoundMap
@@ -102,6 +105,18 @@ def torque_drawing(*, designs: int = 3) -> Drawing:
     crossings = {name: [(1200.0, 0.06), (2000.0, 0.2)] for name in NAMES[:designs]}
     slots = {name: slot for slot, name in enumerate(NAMES[:designs])}
     return Drawing(CHARTS["torque-speed"], CAPTION, torque_datasets(propellers, lines, crossings, slots))
+
+
+def winding_drawing(*, designs: int = 3) -> Drawing:
+    """Thrust that rises with KV until the current's limit bends it, for designs that are each a little heavier."""
+    kv = np.linspace(60.0, 160.0, 41)
+    sweeps = {
+        name: WindingSweep(kv, np.minimum(kv, 120.0 - 5.0 * k) / 8.0, 0.01 * kv, kv / 8.0, 130.0)
+        for k, name in enumerate(NAMES[:designs])
+    }
+    motor = MotorModel("m1", "found", 105.0, 0.1, 0.0, 0.0, 0.0, 0.0, np.zeros((6, 6)), max_current=40.0)
+    slots = {name: slot for slot, name in enumerate(NAMES[:designs])}
+    return Drawing(CHARTS["thrust-over-kv"], CAPTION, winding_datasets(sweeps, slots, motor))
 
 
 def sound_drawing(chart_name: str, *, designs: int = 3) -> Drawing:

@@ -30,6 +30,7 @@ from support.drawings import (
     sound_drawing,
     step_drawing,
     torque_drawing,
+    winding_drawing,
 )
 
 SPIKE = Span("spikes", "warning", "thrust", 3.0, 3.0, "five readings stand out")
@@ -42,6 +43,8 @@ def drawing_of(name: str) -> Drawing:
         return ranking_drawing()
     if name == "torque-speed":
         return torque_drawing()
+    if name == "thrust-over-kv":
+        return winding_drawing()
     if name in {"bands", "sound-map"}:
         return sound_drawing(name)
     if name.startswith("step-"):
