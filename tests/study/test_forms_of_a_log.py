@@ -47,7 +47,7 @@ def figure(run: ReducedRun, measurand: str, quantity: str, diameter: float) -> F
 def figures(run: ReducedRun, diameter: float) -> dict[str, float | None]:
     out = {name: figure(run, name, "speed", diameter).value for name in AT_SPEED}
     out |= {name: figure(run, name, "thrust", diameter).value for name in AT_THRUST}
-    out |= {one.measurand: one.value for one in run.figures}
+    out |= {one.measurand: one.value for one in run.figures if one.absent is None}
     return out
 
 

@@ -1,4 +1,4 @@
-"""Short study of predictions: sixty campaigns, a motor and a voltage that the propellers were never run on.
+"""Short study of predictions: twenty campaigns, a motor and a voltage that the propellers were never run on.
 
 The full study is benchmarks/predict.py.
 """
@@ -11,8 +11,8 @@ import pytest
 from support.foretold import foretold_cases
 from support.study import Case, scores
 
-CAMPAIGNS = 60
-TOGETHER = 15
+CAMPAIGNS = 20
+TOGETHER = 20
 """Campaigns that are simulated at once: a step costs little more for many runs than for few."""
 
 
@@ -34,8 +34,9 @@ def test_predictions_are_not_off_to_one_side(cases: list[Case]) -> None:
     assert all(abs(score.mean_error) < 0.005 for score in scores(cases).values())
 
 
-def test_intervals_of_predictions_hold_the_truth_in_90_to_99_per_cent(cases: list[Case]) -> None:
-    share = float(np.mean([case.held for case in cases]))
-    assert 0.90 <= share <= 0.99, share
-    low = {name: score.coverage for name, score in scores(cases).items() if score.coverage < 0.90}
-    assert not low
+def test_intervals_of_predictions_hold_the_truth_and_say_something(cases: list[Case]) -> None:
+    # Twenty campaigns do not tell 99 from 100 per cent: an interval that is too wide shows in the errors over u.
+    found = scores(cases)
+    assert float(np.mean([case.held for case in cases])) >= 0.90
+    assert not {name: score.coverage for name, score in found.items() if score.coverage < 0.90}
+    assert not {name: score.rms_z for name, score in found.items() if not 0.4 < score.rms_z < 1.2}

@@ -12,6 +12,7 @@ from isothrust.records.curve import CurveName, Influence, SmoothCurve
 from isothrust.records.finding import Finding
 from isothrust.records.recording import Channel, Floats, Recording
 from isothrust.records.reduced import ReducedRun
+from isothrust.records.rig import StatedUncertainty
 from isothrust.records.vibration import Vibration
 from isothrust.reduction.checks.vibration.clipped import check_limits
 from isothrust.reduction.checks.vibration.lines import check_mains, check_resonances
@@ -65,7 +66,7 @@ def reduce_vibration(recording: Recording, prepared: Prepared) -> VibrationResul
         return VibrationResult(findings=tuple(findings), absent={"vibration": _too_few(frames)})
     site = site_of(frames)
     fits = _fits(site, frames)
-    stated = prepared.job.rig.channels["acceleration"].uncertainty
+    stated = _stated(prepared)
     flags = [] if stated is not None else [NOT_STATED]
     if frames.left_out:
         flags.append(LOWER_BOUND)
@@ -146,6 +147,11 @@ def _record(
     return record, findings
 
 
+def _stated(prepared: Prepared) -> StatedUncertainty | None:
+    plan = prepared.job.rig.channels.get("acceleration")
+    return None if plan is None else plan.uncertainty
+
+
 def _in_columns(channel: Channel) -> Channel:
     return channel if channel.values.ndim == 2 else replace(channel, values=channel.values[:, None])
 
@@ -192,7 +198,7 @@ def _influences(
     one = np.ones(
         site.basis.shape[1]
     )  # the functions of a spline add up to one: a factor moves every coefficient alike
-    stated = prepared.job.rig.channels["acceleration"].uncertainty
+    stated = _stated(prepared)
     if stated is not None and stated.relative:
         found.of_rig("acceleration scale", dict.fromkeys(fits, 2.0 * stated.relative * one))
     if stated is not None and stated.absolute:
