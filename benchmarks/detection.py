@@ -13,12 +13,13 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 from support.faulty.page import detection_page
-from support.faulty.study import Accused, accused, campaign_cases, cases, count, count_in_campaigns
+from support.faulty.study import Accused, accused, campaign_cases, cases, count, count_in_campaigns, trials_of
 from support.workers import spread_over_workers
 
 PAGE = Path(__file__).resolve().parent.parent / "docs" / "detection.md"
@@ -27,6 +28,7 @@ PART = 50
 PART_OF_CAMPAIGNS = 24
 """A campaign is a dozen runs and more."""
 PART_OF_GOOD = 16
+PART_OF_COSTLY = 6
 
 Counted = Counter[tuple[str, str]]
 
@@ -54,7 +56,11 @@ def main(words: list[str]) -> None:
     trials, campaigns, first = (*numbers, *(500, 96, FIRST)[len(numbers) :])[:3]
     seeds = range(first, first + trials)
     with timed(f"{len(cases())} faults of {trials} runs each"):
-        told = counted(count, seeds, PART)
+        usual = [case for case in cases() if trials_of(case, trials) == trials]
+        told = counted(partial(count, asked=usual), seeds, PART)
+        costly = [case for case in cases() if case not in usual]
+        if costly:
+            told += counted(partial(count, asked=costly), seeds[: trials_of(costly[0], trials)], PART_OF_COSTLY)
     with timed(f"{len(campaign_cases())} faults of {trials} campaigns each"):
         told += counted(count_in_campaigns, seeds, PART_OF_CAMPAIGNS)
     runs, bad = 0, list[Accused]()

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from support.faulty.campaign_trial import CampaignCase
 from support.faulty.case import FaultCase
-from support.faulty.study import BENCHES, THINNED, Accused, lower_bound, upper_bound
+from support.faulty.study import BENCHES, THINNED, Accused, lower_bound, trials_of, upper_bound
 from support.faulty.trial import SCHEDULES
 from support.faulty.without import WITHOUT_RATE
 
@@ -21,7 +21,8 @@ sample, a mounting, zeros and sensor noise, drawn anew. The simulated rig shares
 ## Faults
 
 One fault a run, at the size stated; *found* counts the runs whose findings name it, *at least* is the lower end of the
-one-sided 95 % interval of that rate (Clopper and Pearson). What each finding means and what to do stands in
+one-sided 95 % interval of that rate (Clopper and Pearson). Faults of an accelerometer, whose rows are many, are planted
+in fewer runs. What each finding means and what to do stands in
 [messages](messages.md).
 
 | finding | fault | size | runs | found | at least |
@@ -82,10 +83,10 @@ def detection_page(
 
 
 def _rows(
-    cases: Sequence[FaultCase] | Sequence[CampaignCase], told: Mapping[tuple[str, str], int], trials: int
+    cases: Sequence[FaultCase] | Sequence[CampaignCase], told: Mapping[tuple[str, str], int], most: int
 ) -> Iterator[str]:
     for case in sorted(cases, key=lambda case: (case.code, case.fault)):
-        hits = told[case.code, case.fault]
+        hits, trials = told[case.code, case.fault], trials_of(case, most)
         found, least = _per_cent(hits / trials), _per_cent(lower_bound(hits, trials))
         yield f"| {case.code} | {case.fault} | {case.size} | {trials} | {found} | {least} |\n"
 

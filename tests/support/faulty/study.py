@@ -19,6 +19,7 @@ from isothrust.records.reduced import ReducedRun
 from isothrust.reduction import reduce_run
 from isothrust.reduction.checks.campaign.catalogue import examine_campaign
 from isothrust.virtual import RunPlan, Setup, VirtualRun, campaign, simulate_each, with_conditions
+from support.faulty import vibration
 from support.faulty.campaign_trial import CampaignCase, campaign_evidence, campaign_trials, digest_of
 from support.faulty.case import FaultCase
 from support.faulty.trial import SCHEDULES, trials
@@ -35,6 +36,7 @@ __all__ = [
     "count",
     "count_in_campaigns",
     "lower_bound",
+    "trials_of",
     "upper_bound",
 ]
 
@@ -46,6 +48,7 @@ THINNED: Final = (1, 2, 5, 10)
 """One row in so many is logged: 1000, 500, 200 and 100 Hz."""
 
 
+_FEWER: Final = 60
 _NO_GROUP: Final = frozenset({"campaign_trial", "case", "page", "study", "trial", "without"})
 
 
@@ -64,10 +67,17 @@ def _groups() -> list[ModuleType]:
     return [import_module(f"support.faulty.{name}") for name in names if name not in _NO_GROUP]
 
 
-def count(seeds: Sequence[int], *, step: float = 5e-4) -> Counter[tuple[str, str]]:
+def trials_of(case: FaultCase | CampaignCase, most: int) -> int:
+    """Return in how many runs a fault is planted: an accelerometer's rows are many, and a run of it takes long."""
+    return min(most, _FEWER) if case in vibration.CASES else most
+
+
+def count(
+    seeds: Sequence[int], *, step: float = 5e-4, asked: Sequence[FaultCase] | None = None
+) -> Counter[tuple[str, str]]:
     """Return in how many of the seeds each case, by code and fault, was told of; `step` as in `trials`."""
     told: Counter[tuple[str, str]] = Counter()
-    for case, _, codes in trials(cases(), seeds, step=step):
+    for case, _, codes in trials(cases() if asked is None else asked, seeds, step=step):
         told[case.code, case.fault] += case.code in codes
     return told
 

@@ -62,11 +62,6 @@ WITHOUT_RATE: Final[tuple[Unrated, ...]] = (
         ("unit/reduction", "workflows", "unit/ingest"),
     ),
     Unrated(
-        ("vibration-aliased", "vibration-clipped", "vibration-without-rate"),
-        "told of an accelerometer, which the simulated stand does not have; they move no figure of the loads",
-        ("unit/reduction",),
-    ),
-    Unrated(
         ("no-steps", "steps-left-out", "steps-too-coarse"),
         "told of the steps of a run, by rules on times and rows that have no chance in them; they move no curve",
         ("unit/reduction",),
