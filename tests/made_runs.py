@@ -66,8 +66,9 @@ def standard_curves(*, noise: float = 0.0, scale: float = 1.0) -> dict[str, Smoo
 
 
 def heard_curves(*, noise: float = 0.0, low: float = LOW, high: float = HIGH) -> dict[str, SmoothCurve]:
-    """Every curve of sound, each a straight line of its own."""
-    return {
+    """Every curve of sound and that of vibration, each a straight line of its own."""
+    shaken = curve("vibration", lambda w: 0.0005 * w - 24.0, noise=noise, low=low, high=high)
+    return {"vibration": shaken} | {
         name: curve(name, lambda w, k=k: 10.0 + k + 0.01 * (1 + k) * w, noise=noise, low=low, high=high)
         for k, name in enumerate(HEARD_SYMBOLS)
     }

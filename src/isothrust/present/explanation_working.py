@@ -47,6 +47,7 @@ OF_SOUND: Final[Mapping[str, tuple[str, str, str]]] = MappingProxyType(
 """Curve of sound -> symbol, what was fitted, unit of curve and reading."""
 SYMBOLS: Final[Mapping[str, str]] = MappingProxyType(
     {"thrust": "y_T", "torque": "y_Q", "electrical-power": "y_P", "current": "y_I", "throttle": "y_D"}
+    | {"vibration": "y_a"}
     | {name: symbol for name, (symbol, _, _) in OF_SOUND.items()}
 )
 OVER_SPEED: Final[Mapping[str, tuple[str, str, str]]] = MappingProxyType(
@@ -56,6 +57,7 @@ OVER_SPEED: Final[Mapping[str, tuple[str, str, str]]] = MappingProxyType(
         "electrical-power": ("P_el / (rho0 * omega^3), in the steady state and standard air", "m5", "W"),
         "current": ("I / omega^2, in the steady state and standard air", "A s2", "A"),
         "throttle": ("throttle, in the steady state and standard air", "1", "1"),
+        "vibration": ("ln(a^2 / omega^4), a^2 the mean square of all axes, in the air of the day", "1", "1"),
         **{name: (what, unit, unit) for name, (_, what, unit) in OF_SOUND.items()},
     }
 )
@@ -65,6 +67,7 @@ OVER_ROOT_THRUST: Final[Mapping[str, tuple[str, str, str]]] = MappingProxyType(
         "electrical-power": ("P_el / T^1.5, as recorded", "W/N^1.5", "W"),
         "current": ("I / T, as recorded", "A/N", "A"),
         "throttle": ("throttle, as recorded", "1", "1"),
+        "vibration": ("ln(a^2 / T^2), a^2 the mean square of all axes, as recorded", "1", "1"),
         **{name: (what, unit, unit) for name, (_, what, unit) in OF_SOUND.items()},
     }
 )

@@ -66,6 +66,7 @@ _ELECTRIC: Final[Mapping[str, CalculationLine]] = MappingProxyType(
 AT_ROOT_THRUST_LINES: Final[Mapping[str, CalculationLine]] = MappingProxyType(
     {
         **_ELECTRIC,
+        "a": CalculationLine("exp({y_a} / 2) * {x}^2", lambda v: math.exp(v["y_a"] / 2.0) * v["x"] ** 2, "m/s2"),
         "x": CalculationLine("sqrt({T})", lambda v: math.sqrt(v["T"]), "N^0.5"),
         "P_el": CalculationLine("{y_P} * {x}^3", lambda v: v["y_P"] * v["x"] ** 3, "W"),
     }
@@ -75,6 +76,9 @@ AT_ROOT_THRUST_LINES: Final[Mapping[str, CalculationLine]] = MappingProxyType(
 AT_SPEED_LINES: Final[Mapping[str, CalculationLine]] = MappingProxyType(
     {
         **_ELECTRIC,
+        "a": CalculationLine(
+            "exp({y_a} / 2) * {omega}^2", lambda v: math.exp(v["y_a"] / 2.0) * v["omega"] ** 2, "m/s2"
+        ),
         "I": CalculationLine("{y_I} * {omega}^2", lambda v: v["y_I"] * v["omega"] ** 2, "A"),
         "T": CalculationLine("{rho0} * {y_T} * {omega}^2", lambda v: v["rho0"] * v["y_T"] * v["omega"] ** 2, "N"),
         "T_day": CalculationLine("{rho} * {y_T} * {omega}^2", lambda v: v["rho"] * v["y_T"] * v["omega"] ** 2, "N"),
@@ -123,6 +127,7 @@ LAST_LINE: Final[Mapping[str, str]] = MappingProxyType(
         "figure-of-merit": "FM",
         "inflow-ratio": "lambda",
         "tip-mach": "M_tip",
+        "vibration": "a",
     }
 )
 """Measurand -> the line that gives it."""

@@ -27,7 +27,14 @@ from isothrust.science.splines import basis_matrix, local_cubic
 __all__ = ["CURVE_SYMBOLS", "working_of"]
 
 CURVE_SYMBOLS: Final[Mapping[str, str]] = MappingProxyType(
-    {"thrust": "y_T", "torque": "y_Q", "electrical-power": "y_P", "current": "y_I", "throttle": "y_D"}
+    {
+        "thrust": "y_T",
+        "torque": "y_Q",
+        "electrical-power": "y_P",
+        "current": "y_I",
+        "throttle": "y_D",
+        "vibration": "y_a",
+    }
     | {name: f"y_{symbol}" for name, (symbol, _) in HEARD_SYMBOLS.items()}
 )
 """Curve -> what its value is called in the arithmetic."""

@@ -141,7 +141,7 @@ def test_a_peak_has_its_budget_and_no_curve() -> None:
 def test_every_figure_has_a_last_line_and_every_line_its_operands() -> None:
     assert set(LAST_LINE) == set(AT_SPEED_POINT)
     assert set(AT_ROOT_THRUST) <= set(LAST_LINE)
-    given = {"rho0", "omega", "D", "a0", *CURVE_SYMBOLS.values()}
+    given = {"rho0", "rho", "omega", "D", "a0", *CURVE_SYMBOLS.values()}
     for lines, known in ((AT_SPEED_LINES, given), (AT_ROOT_THRUST_LINES, given | {"T"})):
         for name, line in lines.items():
             assert set(line.operands) <= {*lines, *known}, name
