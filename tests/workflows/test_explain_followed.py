@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from isothrust.quantities import OF_STEPS
+from isothrust.reduction.figures_lines import HEARD_SYMBOLS
 from isothrust.workflows.selection import COMPUTED
 from support.asked import Ask, told
 from support.explained import NUMBER, Told, first_table, read_explanation, read_explanations
@@ -151,7 +152,10 @@ SPOILT = {
         lambda _: "  9  mounting  mounting scatter",
     ),
     "u": (r", u = 0\.063", lambda _: ", u = 0.064"),
-    "effective degrees of freedom": (r"effective dof = 376", lambda _: "effective dof = 377"),
+    "effective degrees of freedom": (
+        r"effective dof = \d+",
+        lambda text: text[:-1] + str((int(text[-1]) + 1) % 10),
+    ),
     "t": (r", t = 1\.966", lambda _: ", t = 1.976"),
     "an end of the interval": (r"= 7\.420", lambda _: "= 7.421"),
     "the figure at the top": (r"  7\.54 ±", lambda _: "  7.56 ±"),
@@ -254,7 +258,9 @@ def test_unknown_names_are_refused_with_the_nearest(ask: Ask) -> None:
 
 
 def test_every_measurand_that_is_computed_is_followed_here() -> None:
-    assert set(ASKED) | set(OF_STEPS) == COMPUTED
+    # The demonstration's benches have no accelerometer and no microphone: test_figures_working follows those figures.
+    elsewhere = {"vibration", *HEARD_SYMBOLS}
+    assert set(ASKED) | set(OF_STEPS) | elsewhere == COMPUTED
 
 
 def test_the_steps_behind_a_figure_of_steps_are_told_one_by_one(ask: Ask) -> None:
